@@ -7,7 +7,7 @@ import csv
 import io
 import json
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import fields
 from datetime import date, datetime, time, timedelta
 from functools import cache
@@ -24,6 +24,7 @@ from companion.care.bad_days import bad_day_rule, rest_pain_limit
 from companion.care.chair_questions import NotNowPage
 from companion.care.closures import open_warnings
 from companion.care.days import diary_day
+from companion.care.dose import dose_rule, one_step_down
 from companion.care.flow import WalkPage
 from companion.care.history import current
 from companion.care.measuring import measured
@@ -43,6 +44,7 @@ from companion.paper.record_picture import record_png
 from companion.paper.record_sheet import RecordSheet, record_sheet_pdf
 from companion.paper.report import visit_report_pdf
 from companion.paper.visit_summary import visit_summary_pdf
+from companion.presentation.clinic.answers import _past_the_limit
 from companion.presentation.clinic.periods import pairs, periods_view
 from companion.presentation.clinic.plan_form import contents, section, sections_of
 from companion.presentation.clinic.plan_signing import signing
@@ -50,6 +52,7 @@ from companion.presentation.clinic.plan_words import changes_in_words
 from companion.presentation.clinic.review import record_days
 from companion.presentation.clinic.tables import warnings_table
 from companion.presentation.home import home_pages, measuring_pages, settings_pages
+from companion.presentation.home.card_pages import closed_by_card
 from companion.presentation.home.cutting import NoCuttingSheet, cutting_sheet, stretch_of_strips
 from companion.presentation.home.front import front_view
 from companion.presentation.home.handed_over import (
@@ -68,8 +71,8 @@ from companion.presentation.language.open_sign_words import home_answers
 from companion.presentation.language.said import said_words
 from companion.presentation.papers.booklet import Booklet, booklet
 from companion.presentation.papers.findings_words import findings_words
-from companion.presentation.papers.home_sheets import card_sheets, fridge_sheet
-from companion.presentation.papers.plan_report import visit_report
+from companion.presentation.papers.home_sheets import blank_days, card_sheets, fridge_sheet
+from companion.presentation.papers.plan_report import plan_rows, visit_report
 from companion.presentation.papers.summary import visit_summary
 from companion.presentation.view.chart import DaySpan
 from companion.presentation.view.count_words import count_words
@@ -469,6 +472,16 @@ def test_every_limit_stands_as_its_number_on_the_page_it_limits() -> None:
     assert sorted(LIMITS - listed) == []
 
 
+def _of_sore_mornings(plan: Plan) -> Iterator[float]:
+    rule, less = dose_rule(CATALOGUE.policy, plan), one_step_down(CATALOGUE.policy, plan)
+    yield from (rule.more_of, rule.last, rule.above_usual, rule.days)
+    if less.steps:
+        yield rule.sessions
+        planned = ((less.rounds, plan.rounds if plan.techniques else 0),)
+        each = zip(less.repeats, (one.repeats for one in plan.exercises), strict=True)
+        yield from (n for now, then in (*planned, *each) if now < then for n in (now, then))
+
+
 def test_every_limit_stands_on_the_page_of_the_booklet_it_limits() -> None:
     """Under every version of the plan, on the page of the step, the exercise, the tape or the day
     on which it acts: paper is read without the rest of it."""
@@ -507,10 +520,143 @@ def _of_paper(plan: Plan, heading: str) -> Iterator[float]:
     if heading == "Your home routine":
         yield from (hands, exercise, plan.stop_amount, rest_pain_limit(plan))
         rule = bad_day_rule(CATALOGUE.policy)
-        if plan.bad_day_mark is None and not plan.bad_day_mark_off:
-            yield from (rule.above_usual, min(10, plan.pain_ceiling + rule.above_ceiling))
-        elif plan.bad_day_mark is not None and not plan.bad_day_mark_off:
-            yield plan.bad_day_mark
+        yield from (rule.running, plan.flare_days or rule.days)
+        yield from _of_sore_mornings(plan)
+        yield from _bad_day_numbers(plan)
+
+
+def _bad_day_numbers(plan: Plan) -> Iterator[float]:
+    """The mark of the plan; what it is worked out from where the plan says none."""
+    rule = bad_day_rule(CATALOGUE.policy)
+    if plan.bad_day_mark is not None and not plan.bad_day_mark_off:
+        yield plan.bad_day_mark
+    elif not plan.bad_day_mark_off:
+        yield from (rule.above_usual, min(10, plan.pain_ceiling + rule.above_ceiling))
+
+
+def _of_a_day(plan: Plan) -> Iterator[float]:
+    """Limits that act on any day that is kept with a pen."""
+    tape = plan.tape
+    if plan.techniques:
+        yield from (ceiling_of("hands", plan), plan.stop_amount)
+    if plan.exercises:
+        yield ceiling_of("exercise", plan)
+    yield rest_pain_limit(plan)
+    yield from _bad_day_numbers(plan)
+    if tape.highest:
+        hours = (tape.first_wear_hours, tape.second_wear_hours, tape.wear_hours)
+        yield from (*(min(one, tape.cap_hours) for one in hours), tape.cap_hours)
+
+
+def _of_the_file(plan: Plan) -> Iterator[float]:
+    """Limits that the clinic reads of the plan in its report."""
+    given = (
+        *(plan.rounds, plan.check_moves, plan.ease_target_percent, plan.stop_amount),
+        *(plan.pain_ceiling, plan.low_score, plan.bad_day_mark, plan.rest_pain_limit),
+        *(plan.exercise_ceiling, plan.flare_days, plan.floor_rounds, plan.floor_repeats_percent),
+        *(plan.mornings_down, plan.expected_weeks),
+    )
+    yield from (one for one in given if one is not None)
+    tape = plan.tape
+    if tape.highest and tape.when != "never":
+        yield from (tape.first_wear_hours, tape.second_wear_hours, tape.wear_hours)
+        yield from (tape.cap_hours, tape.rest_hours)
+
+
+Limited = Iterator[tuple[str, Iterable[str], Iterable[float]]]
+"""Where on an output, its texts there, and the limits that act there."""
+
+
+def _days_on_paper(plan: Plan) -> Limited:
+    sheets = blank_days(plan, CATALOGUE.policy, plan.written_on, 1)
+    yield "head of a sheet", sheets.limits, _of_a_day(plan)
+
+
+def _cut(plan: Plan) -> Limited:
+    try:
+        knees = cutting_sheet(plan).knees
+    except NoCuttingSheet:
+        return
+    steps = [step for stage in CATALOGUE.tape_steps.stages for step in stage.steps]
+    for one in knees:
+        told = " ".join(stretch_of_strips(plan, one.side, steps))
+        lengths = (float(round(piece.length_mm)) for piece in one.pieces)
+        yield one.heading, one.lines, (*lengths, *map(float, re.findall(r"\d+", told)))
+
+
+def _cards(plan: Plan) -> Limited:
+    """From which day on the person may open a card, on screen and on paper."""
+    paper = list(said(card_sheets(plan, CATALOGUE).pages))
+    for sign in CATALOGUE.stop_list.signs:
+        row, rows = CATALOGUE.policy.sign(sign.id), closed_by_card(sign, plan, CATALOGUE)
+        known = CATALOGUE.known_by(plan, sign.id)
+        left = set() if known is None else {*known.stays_open}
+        days = [one.after_days for one in row.closes if one.after_days and {*one.parts} - left]
+        yield sign.id, [words for _, words in rows], days
+        if days and sign.asked_when not in ("stop", "state"):
+            yield f"{sign.id} on paper", [t for t in paper if all(w in t for _, w in rows)], days
+
+
+def _fridge(plan: Plan) -> Limited:
+    """What a sign of the fridge sheet counts by: a fever of 38, an age, days since."""
+    for sheet in fridge_sheet(plan, CATALOGUE).pages:
+        for sign in CATALOGUE.stop_list.signs:
+            words = sign.told or sign.words
+            if words in {*said(sheet)}:
+                numbers = map(float, re.findall(r"\d+", sign.words))
+                yield sign.id, [words], numbers
+
+
+def _report(plan: Plan) -> Limited:
+    rows = [" ".join(said(row)) for row in plan_rows(plan, CATALOGUE)]
+    yield "plan in force", rows, _of_the_file(plan)
+
+
+LIMITED: dict[str, Callable[[Plan], Limited]] = {
+    "days on paper": _days_on_paper,
+    "cutting sheet": _cut,
+    "cards": _cards,
+    "fridge sheet": _fridge,
+    "report": _report,
+}
+
+
+@pytest.mark.parametrize("output", LIMITED)
+def test_every_limit_stands_as_its_number_on_what_is_printed(output: str) -> None:
+    """Under every version of the plan, beside what it limits there."""
+    checked, missing = 0, set()
+    for plan in diary().plans:
+        for where, texts, limits in LIMITED[output](plan):
+            numbers = {*re.findall(r"\d+", " ".join(texts))}
+            wanted = {f"{limit:g}" for limit in limits}
+            checked += len(wanted)
+            missing |= {(plan.version, where, n) for n in wanted - numbers}
+    assert sorted(missing) == []
+    assert checked
+
+
+def test_every_limit_that_was_passed_stands_beside_it() -> None:
+    """On the front page, in review, report and summary: a step stopped above its limit, tape that
+    was on too long, days that were bad."""
+    too_long = [text for text in home() if "too long" in text]
+    assert too_long
+    assert [text for text in too_long if not re.search(r"\d", text)] == []
+    seen = set()
+    for side in SIDES:
+        view = visit_summary(diary(), [found(side)], CATALOGUE)
+        for row in (row for answer in view.answers for row in answer.rows):
+            words = " ".join(said(row))
+            if row.label == "Bad days" and "scored" in words:
+                seen.add(row.label)
+                assert re.search(r"mark \d+|no mark", words), words
+            if row.label == "Night, swelling, stiffness" and "stiff" in words:
+                seen.add(row.label)
+                assert re.search(r"stiff over \d+ min", words), words
+    for step in (step for side in SIDES for step in found(side).stopped_steps):
+        if step.limit_points is not None:
+            seen.add("Steps stopped")
+            assert f"limit {step.limit_points}" in _past_the_limit(step)
+    assert seen == {"Bad days", "Night, swelling, stiffness", "Steps stopped"}
 
 
 @pytest.mark.parametrize("side", SIDES)

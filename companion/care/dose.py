@@ -146,6 +146,18 @@ def dose_today(
         why = "more_expected"
     if why != "more_goes_on" and _two_above_usual(rule, entries, side, today):
         why = "two_above_usual"
+    return _dose(rule, plan, steps, why)
+
+
+def one_step_down(policy: "Policy", plan: Plan) -> Dose:
+    """What two sore mornings of three make of the plan's dose: for paper, which knows no diary. As
+    planned where the plan is at its floor."""
+    rule = dose_rule(policy, plan)
+    steps = min(1, _most_steps(rule, plan))
+    return _dose(rule, plan, steps, "more_next_morning_2_of_3" if steps else "as_planned")
+
+
+def _dose(rule: DoseRule, plan: Plan, steps: int, why: DoseWhy) -> Dose:
     return Dose(
         steps=steps,
         rounds=max(plan.rounds - steps, _floor_rounds(rule, plan)),

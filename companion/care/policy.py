@@ -118,14 +118,6 @@ PERSON_OPENS: tuple[Opener, ...] = (
 )
 """What a person may say at the gate; the rest is a professional's."""
 
-_WHAT_IS_SO: dict[Opener, Until] = {
-    "skin_read_clear": "skin_clear",
-    "well_again": "well",
-    "as_before": "as_before",
-    "has_gone": "has_gone",
-    "asked_again": "not_again",
-}
-
 Sentence = Annotated[str, Words(400)]
 
 
@@ -167,7 +159,16 @@ class Closing(Record):
     @property
     def person_says(self) -> Until | None:
         """What is so once the person opens it; None: not theirs to open."""
-        return None if self.asked is None else _WHAT_IS_SO[self.asked]
+        match self.asked:
+            case "skin_read_clear":
+                return "skin_clear"
+            case "well_again":
+                return "well"
+            case "asked_again":
+                return "not_again"
+            case "as_before" | "has_gone" as so:
+                return so
+        return None
 
 
 @record

@@ -65,6 +65,11 @@ class WearClock(Record):
     worn_hours: float
     hours_left: float
 
+    @property
+    def cap_hours(self) -> int:
+        """The hard cap in real hours from when it went on."""
+        return round((self.cap_at.timestamp() - self.wear.on_at.timestamp()) / 3600)
+
 
 def tape_applications(entries: Entries, side: Side) -> tuple[TapeApplication, ...]:
     """The wears of one knee, oldest first. `entries` are those that count.

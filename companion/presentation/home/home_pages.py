@@ -222,7 +222,9 @@ def finished_view(
             if new
             else phrase("It comes off {when}.", when=when),
             "due": phrase("It is due off now. Take it off."),
-            "over_cap": phrase("It has been on too long. Take it off now."),
+            "over_cap": phrase(
+                "It has been on too long, over {n} hours. Take it off now.", n=wear.cap_hours
+            ),
         }
         blocks.append(Callout(off[wear.state], phrase("Tape")))
     # What comes next stands first: what was written down was looked over a page ago.

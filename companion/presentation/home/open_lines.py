@@ -112,6 +112,7 @@ def open_line(thing: OpenThing, moment: Moment) -> str:
         "whose": whose,
         "when": "" if thing.at is None else when_words(thing.at, moment.now),
         "time": "" if thing.at is None else clock_time(thing.at),
+        "hours": 0 if thing.wear is None else thing.wear.cap_hours,
         "last": phrase(" Tomorrow is too late.") if thing.last else "",
         "what": thing.entry.what_for if isinstance(thing.entry, Outing) else "",
         "day": "" if day is None else long_day(day),
@@ -209,7 +210,10 @@ def tape_words(things: Sequence[OpenThing], side: Side, now: datetime) -> str:
     for thing in tape_things(things, side):
         match thing.code:
             case "tape_over_cap":
-                return phrase("On too long. Take it off now")
+                return phrase(
+                    "On too long, over {n} hours. Take it off now",
+                    n=0 if thing.wear is None else thing.wear.cap_hours,
+                )
             case "tape_due":
                 return phrase("It is due off now")
             case "skin_later" if thing.at is not None:

@@ -215,6 +215,14 @@ def spell_blocks(spell: bool, call: SpellCall | None, setting: ViewContext) -> t
 
 def dose_words(dose: Dose, plan: Plan, catalogue: Catalogue) -> str:
     """How much of the plan is done today, each number beside that of the plan."""
+    parts = dose_parts(dose, plan, catalogue)
+    if not parts:
+        return phrase("Today: all of your plan.")
+    return phrase("Today: {parts}.", parts=joined(parts))
+
+
+def dose_parts(dose: Dose, plan: Plan, catalogue: Catalogue) -> tuple[str, ...]:
+    """What of a dose is less than the plan, each number beside that of the plan."""
     parts: list[str] = []
     if plan.techniques and dose.rounds < plan.rounds:
         parts.append(
@@ -236,9 +244,7 @@ def dose_words(dose: Dose, plan: Plan, catalogue: Catalogue) -> str:
         for today, one in zip(dose.repeats, plan.exercises, strict=True)
         if today < one.repeats
     ]
-    if not parts:
-        return phrase("Today: all of your plan.")
-    return phrase("Today: {parts}.", parts=joined(parts))
+    return tuple(parts)
 
 
 @view_of.register

@@ -908,7 +908,7 @@ OPEN_THINGS: CodeTable[OpenCode, Both] = CodeTable(
     {
         "card": Both("This card", "a card without a word on it"),
         "tape_over_cap": Both(
-            "Your tape{where} has been on too long. Take it off now.",
+            "Your tape{where} has been on too long, over {hours} hours. Take it off now.",
             "tape on past its cap since {at}",
         ),
         "tape_due": Both("Your tape{where} is due off now.", "tape due off since {at}"),

@@ -17,6 +17,7 @@ from companion.care.bad_days import bad_day_rule, rest_pain_limit
 from companion.care.catalogue import Catalogue, Step, TapeStageSteps, TechniqueSheet
 from companion.care.caution_rules import caution_judgement, tape_looked_at_daily
 from companion.care.closures import closed_by_plan
+from companion.care.dose import dose_rule, one_step_down
 from companion.care.plan_faults import playable_exercises, playable_techniques
 from companion.care.policy import Policy
 from companion.care.records import (
@@ -38,7 +39,12 @@ from companion.picture.views import Viewpoint
 from companion.presentation.home.card_pages import unsigned
 from companion.presentation.home.cutting import lengths_to_cut, stretch_of_strips
 from companion.presentation.home.numbers import phone_lines
-from companion.presentation.home.routine_pages import hands_ready, lotion_off, stop_words
+from companion.presentation.home.routine_pages import (
+    dose_parts,
+    hands_ready,
+    lotion_off,
+    stop_words,
+)
 from companion.presentation.home.settings_pages import (
     known_blocks,
     signs_in_words,
@@ -242,6 +248,7 @@ def _opening(plan: Plan, catalogue: Catalogue, today: date, *, for_helper: bool)
         ),
         Heading(phrase("A bad day")),
         *_bad_day(plan, catalogue.policy),
+        *_sore_mornings(plan, catalogue),
     ]
     return BookletPage(phrase("Your home routine"), tuple(blocks))
 
@@ -299,9 +306,41 @@ def _bad_day(plan: Plan, policy: Policy) -> tuple[Block, ...]:
                 mark=from_what,
             )
         )
-    lines.append(phrase("Three bad routines running: call your clinic."))
+    rule = bad_day_rule(policy)
+    lines.append(
+        phrase("{n} bad routines running: call your clinic.", n=rule.running)
+        if plan.flare_plan is None
+        else phrase("{n} bad routines running: do as under “In a bad spell”.", n=rule.running)
+    )
+    days = plan.flare_days or rule.days
+    lines.append(phrase("Not settled in {n} days, or worse each time: call your clinic.", n=days))
     words = () if plan.flare_plan is None else (Callout(plan.flare_plan, phrase("In a bad spell")),)
     return Bulleted(tuple(lines)), *words
+
+
+def _sore_mornings(plan: Plan, catalogue: Catalogue) -> tuple[Block, ...]:
+    """What more pain on the morning after makes of the routine (rule r05)."""
+    rule = dose_rule(catalogue.policy, plan)
+    less = one_step_down(catalogue.policy, plan)
+    lines = [phrase("Once: go on as before. It is common at first.")]
+    often = phrase("After {n} of the last {last} routines:", n=rule.more_of, last=rule.last)
+    if less.steps:
+        lines.append(phrase("{often} do less.", often=often))
+        parts = dose_parts(less, plan, catalogue)
+        lines += [phrase("Then {part}.", part=part) for part in parts]
+        lines.append(
+            phrase("Still so after {n} routines like that: call your clinic.", n=rule.sessions)
+        )
+    else:
+        lines.append(phrase("{often} call your clinic.", often=often))
+    lines.append(
+        phrase(
+            "A day’s pain {more} or more above your usual, for {days} days: call your clinic.",
+            more=rule.above_usual,
+            days=rule.days,
+        )
+    )
+    return Heading(phrase("More pain the next morning")), Bulleted(tuple(lines))
 
 
 def bad_day_mark(plan: Plan, policy: Policy) -> str:

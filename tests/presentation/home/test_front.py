@@ -101,7 +101,7 @@ def test_tape_that_comes_off_this_evening(keep: Any) -> None:
     ("put_on", "line"),
     [
         (at(9, 12), "Your tape is due off now."),
-        (at(5, 12), "Your tape has been on too long. Take it off now."),
+        (at(5, 12), "Your tape has been on too long, over 120 hours. Take it off now."),
     ],
 )
 def test_tape_that_is_due_comes_first(put_on: datetime, line: str, keep: Any) -> None:
@@ -353,7 +353,7 @@ def test_one_thing_at_most_is_large_and_it_is_the_first_that_is_to_do(keep: Any)
     rows = front_view(seen(diary), content).today
     assert [row.state for row in rows].count("next") == 1
     assert rows[0].state == "next"
-    assert rows[0].door.word == "Your tape has been on too long. Take it off now."
+    assert rows[0].door.word == "Your tape has been on too long, over 120 hours. Take it off now."
     diary = keep(page(10), session(8, 7, 3, full_list=True), plan=taught_plan(NO_TAPE))
     assert states(front_view(seen(diary), content)) == {"routine": "next", "day": "done"}
 

@@ -120,7 +120,7 @@ def test_every_end_says_what_was_written_in_words_that_can_be_read(name: str) ->
         (at(10, 17), "It comes off tomorrow at 17:00. Write that day on the tape."),
         (at(9, 23), "It comes off this evening at 21:00."),
         (at(9, 12), "It is due off now. Take it off."),
-        (at(4, 12), "It has been on too long. Take it off now."),
+        (at(4, 12), "It has been on too long, over 120 hours. Take it off now."),
     ],
 )
 @pytest.mark.parametrize("name", ["routine", "tape on", "check"])

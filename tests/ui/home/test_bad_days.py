@@ -257,7 +257,7 @@ def test_a_review_that_has_passed_is_said_and_the_routine_stays(beginning: Begin
 
 def test_tape_on_for_nine_days_comes_off_now(beginning: Beginning) -> None:
     visit = beginning(tape_on(at(-9, 9)))
-    assert "Your tape has been on too long. Take it off now." in visit.words
+    assert "Your tape has been on too long, over 120 hours. Take it off now." in visit.words
     visit.through("tape")
     visit.answer(press="Take the tape off")
     visit.walk()
