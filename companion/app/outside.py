@@ -363,10 +363,11 @@ def look_round(window: PageWindow, context: Context, draft: Plan | Diary | None 
     extra: list[str] = []
     if draft is not None:
         from companion.exchange.files import diary_bytes
+        from companion.services.look_round import to_try
         from companion.system.atomic import write_whole
 
         folder = Path(tempfile.mkdtemp(prefix="homeknee-draft-"))
-        whole = draft if isinstance(draft, Diary) else Diary(plans=(draft,))
+        whole = draft if isinstance(draft, Diary) else to_try(context, draft)
         write_whole(folder / "draft.homeknee", diary_bytes(whole))
         extra = ["--data-dir", str(folder / "store"), "--diary", str(folder / "draft.homeknee")]
     started = subprocess.Popen(

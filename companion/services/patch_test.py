@@ -41,6 +41,7 @@ _AGAINST_A_PIECE: tuple[TapeReason, ...] = (
     "stay_bare",
     "caution",
     "patch_red",
+    "bad_day",
     "locked",
 )
 """What speaks against tape on the knee and against a test piece alike."""
