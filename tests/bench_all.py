@@ -157,7 +157,7 @@ class Bench:
             "a page of a session, median": ("ms", 40.0, 40.0),
             "a page of a session, slowest": ("ms", 100.0, 100.0),
             "longest without a turn": ("ms", 100.0, 100.0),
-            "memory after My record": ("of the front page", 1.5, 1.8),
+            "memory after My record / bare": ("peak", 1.3, 1.5),
         }
         for name in each[0]:
             unit, goal, limit = next(of for start, of in limits.items() if name.startswith(start))

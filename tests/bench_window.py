@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import resource
 import sqlite3
+import subprocess
 import sys
 import tempfile
 import time
@@ -38,7 +39,8 @@ class Turns:
     """How long the window's thread worked without a turn of its loop: no press is taken then."""
 
     def __init__(self) -> None:
-        self.longest_ms, self.at = 0.0, ""
+        self.longest_ms: dict[str, float] = {}
+        """By what was being done."""
         self.doing = "start"
         self._last = time.thread_time()
         self._timer = QTimer()
@@ -49,8 +51,7 @@ class Turns:
         """The loop turned."""
         now = time.thread_time()
         took = 1000 * (now - self._last)
-        if took > self.longest_ms:
-            self.longest_ms, self.at = took, self.doing
+        self.longest_ms[self.doing] = max(took, self.longest_ms.get(self.doing, 0))
         self._last = now
 
     def stop(self) -> None:
@@ -80,8 +81,8 @@ class Measuring:
         home = self.program.home
         assert home is not None
         self.home = home
-        while home.context.journal.index.read_ahead(1000):
-            pass
+        while self.program._loading is None or self.program._loading.isRunning():
+            application.processEvents()
         self.turns = Turns()
 
     def settle(self) -> None:
@@ -136,27 +137,8 @@ class Measuring:
 
     def bare_plot(self, points: int) -> float:
         """As many points in a bare plot with a bare table beside it."""
-        import pyqtgraph
-        from PySide6.QtWidgets import QTableWidget, QTableWidgetItem
-
         shown: list[QWidget] = []
-
-        def plot() -> None:
-            chart = pyqtgraph.PlotWidget()
-            for series in range(3):
-                chart.plot(
-                    range(points), [(one + series) % 11 for one in range(points)], symbol="o"
-                )
-            table = QTableWidget(points, 4)
-            for row in range(points):
-                for column in range(4):
-                    table.setItem(row, column, QTableWidgetItem(str(row % 11)))
-            for each in (chart, table):
-                each.resize(1000, 500)
-                each.show()
-                shown.append(each)
-
-        took = self.did("bare plot", plot)
+        took = self.did("bare plot", lambda: shown.extend(bare_plot(points)))
         for each in shown:
             each.deleteLater()
         self.settle()
@@ -181,13 +163,17 @@ class Measuring:
 
     def papers(self, folder: Path) -> None:
         """What is saved, printed, copied and looked over: for the turns of the loop alone."""
-        from companion.app import outside
+        from companion.app import outside, saving
+        from companion.presentation.home.saving_pages import ELSEWHERE
         from companion.ui.kit.background import beside
 
         context = self.home.context
         QFileDialog.getExistingDirectory = staticmethod(lambda *_: str(folder))  # type: ignore[method-assign,assignment]
         QFileDialog.getSaveFileName = staticmethod(  # type: ignore[method-assign,assignment]
             lambda *_: (str(folder / "saved"), "")
+        )
+        saving.ask_over = lambda _, view: (  # type: ignore[assignment] # nobody is there to answer
+            {"place": ELSEWHERE} if view.key == "where_to" else None
         )
         side = self.home._plan().main_side
         for name, work in {
@@ -201,8 +187,38 @@ class Measuring:
             self.did(name, work)
 
 
+def bare_plot(points: int) -> tuple[QWidget, QWidget]:
+    """What the library and the toolkit need to show so many points in a plot and in a table."""
+    import pyqtgraph
+    from PySide6.QtWidgets import QTableWidget, QTableWidgetItem
+
+    chart, table = pyqtgraph.PlotWidget(), QTableWidget(points, 4)
+    for series in range(3):
+        chart.plot(range(points), [(one + series) % 11 for one in range(points)], symbol="o")
+    for row in range(points):
+        for column in range(4):
+            table.setItem(row, column, QTableWidgetItem(str(row % 11)))
+    for each in (chart, table):
+        each.resize(1000, 500)
+        each.show()
+    return chart, table
+
+
+def floor_mib(points: int) -> float:
+    """Peak memory of a process that shows a bare window, and then such a plot and table."""
+    application = QApplication(["floor"])
+    shown = (QWidget(), *bare_plot(points))
+    shown[0].show()
+    application.processEvents()
+    return peak_mib()
+
+
 def peak_mib() -> float:
-    """The most memory this process ever had."""
+    """The most memory this process ever had; of Linux alone without what it was started by."""
+    status = Path("/proc/self/status")
+    if status.exists():
+        peak = next(line for line in status.read_text().splitlines() if line.startswith("VmHWM"))
+        return int(peak.split()[1]) / 1024
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 
@@ -210,17 +226,22 @@ def main(arguments: list[str]) -> int:
     """Measure, and print one line of JSON."""
     import shutil
 
+    if arguments[0] == "floor":
+        print(floor_mib(int(arguments[1])))
+        return 0
     with tempfile.TemporaryDirectory(prefix="homeknee-bench-") as scratch:
         store = Path(scratch, "store")
         shutil.copytree(arguments[0], store)
         measuring = Measuring(store)
         assert isinstance(measuring.window.page(), FrontPage)
-        at_front = peak_mib()
         found = measuring.doors()
         entries = len(measuring.home.context.journal.entries())
         ours = measuring.record_all()
+        after = peak_mib()
+        command = [sys.executable, "-m", "tests.bench_window", "floor", str(entries // 3)]
+        bare = float(subprocess.run(command, check=True, capture_output=True, text=True).stdout)
         found["My record, all / bare plot and table"] = ours / measuring.bare_plot(entries // 3)
-        found["memory after My record"] = peak_mib() / at_front
+        found["memory after My record / bare plot and table"] = after / bare
         floor = measuring.commit()
         pages = measuring.session("routine")
         day = measuring.session("day")
@@ -229,9 +250,12 @@ def main(arguments: list[str]) -> int:
         found["a page of a session, median"] = both[len(both) // 2]
         found["a page of a session, slowest"] = both[-1]
         measuring.papers(Path(scratch))
-        found["longest without a turn of the loop"] = measuring.turns.longest_ms
+        turns = measuring.turns.longest_ms.items()
+        ours_alone = [one for one in turns if not one[0].startswith("bare")]
+        longest = sorted(ours_alone, key=lambda one: -one[1])
+        found["longest without a turn of the loop"] = longest[0][1]
         measuring.turns.stop()
-        print(f"longest at: {measuring.turns.at}", file=sys.stderr)
+        print("longest at:", *(f"{at} {ms:.0f};" for at, ms in longest[:6]), file=sys.stderr)
         measuring.program.end()
         measuring.window.close()
     print(json.dumps(found))

@@ -159,6 +159,7 @@ class HomeProgram(QObject):
         self._looks = looks
         self._journal: Journal | None = None
         self._tending: Job | None = None
+        self._loading: Job | None = None
         self._elsewhere: Elsewhere | None = None
         self._reading: QTimer | None = None
         self.home: Home | None = None
@@ -322,8 +323,14 @@ class HomeProgram(QObject):
             self._reading = read_ahead(self, self._journal, self._read)
 
     def _read(self) -> None:
+        """The diary was read: say what waits in it, and load what is behind the doors. What cannot
+        be loaded is told at its door."""
+        from companion.ui.kit.background import Job
+
         if self.home is not None:
             self.home.say_what_waits()
+            self._loading = Job(self.home.load_ahead, self)
+            self._loading.start()
 
     def _accompany(self) -> None:
         if self.home is not None:
@@ -425,10 +432,11 @@ class HomeProgram(QObject):
         if self._reading is not None:
             self._reading.stop()
             self._reading = None
-        if self._tending is not None:
-            self._tending.stop()
-            self._tending.wait()
-            self._tending = None
+        for job in (self._tending, self._loading):
+            if job is not None:
+                job.stop()
+                job.wait()
+        self._tending = self._loading = None
         if self._elsewhere is not None:
             self._elsewhere.stop()
             self._elsewhere.deleteLater()

@@ -113,7 +113,7 @@ def counting(versions: Iterable[_V], senior: Callable[[_V], tuple[object, ...]])
     pages: dict[tuple[date | str, Side | None], tuple[list[_V], list[_V]]] = {}
     counted: list[_V] = []
     for tree in _trees(by_id):
-        last = max(_ends(tree), key=senior)
+        last = _latest(_ends(tree), senior)
         if is_withdrawn(last):
             continue
         if last.kind == "day_page":
@@ -123,8 +123,13 @@ def counting(versions: Iterable[_V], senior: Callable[[_V], tuple[object, ...]])
             among += (one for one in tree if _day_and_knee(one) == _day_and_knee(last))
         else:
             counted.append(last)
-    counted += (max(_unseen(ends, among), key=senior) for ends, among in pages.values())
+    counted += (_latest(_unseen(ends, among), senior) for ends, among in pages.values())
     return counted
+
+
+def _latest(ends: Sequence[_V], senior: Callable[[_V], tuple[object, ...]]) -> _V:
+    """The one that counts. Most stand alone, and are asked no instant."""
+    return ends[0] if len(ends) == 1 else max(ends, key=senior)
 
 
 def last_of(tree: Sequence[AnyEntry]) -> AnyEntry:
@@ -270,18 +275,17 @@ _NOT_TOLD = {
 
 def _trees(by_id: dict[str, _V]) -> list[list[_V]]:
     """Entries grouped by corrections. Two corrections of one absent entry are rivals too."""
-    root_of: dict[str, str] = {}
-    for start in by_id:
+    targets = {one: named for one in by_id if (named := _target(by_id, one)) is not None}
+    root_of = {one: one for one in by_id if one not in targets}
+    for start in targets:
         path: list[str] = []
         on_path: set[str] = set()
         at = start
         while at not in root_of:
             path.append(at)
             on_path.add(at)
-            target = _target(by_id, at)
-            if target is None:
-                root_of[at] = at
-            elif target not in by_id:
+            target = targets[at]
+            if target not in by_id:
                 root_of[at] = f"{target} {by_id[at].kind}"
             elif target in on_path:
                 # A ring: whichever way it is entered, its smallest id stands for it.

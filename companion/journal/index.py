@@ -111,9 +111,11 @@ class StoreIndex(EntryIndex):
         self._found: dict[_Asked, _Rows] = {}
         self._entries: dict[int, AnyEntry] = {}
         self._ahead: list[int] | None = None
+        self._every: tuple[AnyEntry, ...] | None = None
 
     def added(self, kinds: Collection[str]) -> None:
         """Entries of these kinds were added to the store."""
+        self._every = None
         self._found = {
             key: rows for key, rows in self._found.items() if key.kind and key.kind not in kinds
         }
@@ -133,8 +135,11 @@ class StoreIndex(EntryIndex):
         return next(self._fetch(numbers), None)
 
     def every_entry(self) -> tuple[AnyEntry, ...]:
-        """All entries, those too that do not count, in the order they were added."""
-        return tuple(self._fetch(self._every_number()))
+        """All entries, those too that do not count, in the order they were added: the same tuple
+        until one is added, so that what is found out about it need not be found out again."""
+        if self._every is None:
+            self._every = tuple(self._fetch(self._every_number()))
+        return self._every
 
     # ------------------------------------------------------------ finding
 

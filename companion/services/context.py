@@ -62,10 +62,11 @@ class Context:
 
     @property
     def catalogue(self) -> "Catalogue":
-        """The content of the trade."""
-        if callable(self._catalogue):
-            self._catalogue = self._catalogue()
-        return self._catalogue
+        """The content of the trade. Two threads may ask for it at once."""
+        held = self._catalogue
+        if callable(held):
+            held = self._catalogue = held()
+        return held
 
     @property
     def policy(self) -> "Policy":

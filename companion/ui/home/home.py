@@ -6,7 +6,7 @@ This is the way to the first paint. What only a door needs is loaded when that d
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
@@ -52,6 +52,8 @@ _ROOMS = (
     "plan_before",
 )
 """Doors that lead to no single knee."""
+_LOADED_AHEAD = ("walking", "record_room", "visit_room", "settings_room")
+"""Rooms that are loaded while nobody waits; each is loaded at its door else."""
 _OF_PERSON = ("card", "add", "patch", "chair")
 """Walks of the whole person; a knee only names where one is kept under way."""
 
@@ -210,6 +212,15 @@ class Home(QObject):
             self.walking.go_on(door.walk, side, door.day)
         else:
             self.walking.enter(door.name, side)
+
+    def load_ahead(self) -> Iterator[object]:
+        """Load the rooms behind the doors, one at a step: for a thread beside the window, while
+        nobody waits for them. The plotting library behind My record is the most of it."""
+        from importlib import import_module
+
+        yield self.context.catalogue
+        for room in _LOADED_AHEAD:
+            yield import_module(f"companion.ui.home.{room}")
 
     def _ready(self, room: str) -> None:
         """Load a room and what the trade says, beside the window: it may take a while."""
