@@ -44,12 +44,12 @@ from companion.paper.record_picture import record_png
 from companion.paper.record_sheet import RecordSheet, record_sheet_pdf
 from companion.paper.report import visit_report_pdf
 from companion.paper.visit_summary import visit_summary_pdf
-from companion.presentation.clinic.answers import _past_the_limit
+from companion.presentation.clinic.answers import _past_the_limit, clinic_answers, knee_of
 from companion.presentation.clinic.periods import pairs, periods_view
 from companion.presentation.clinic.plan_form import contents, section, sections_of
 from companion.presentation.clinic.plan_signing import signing
 from companion.presentation.clinic.plan_words import changes_in_words
-from companion.presentation.clinic.review import record_days
+from companion.presentation.clinic.review import first_page_answers, record_days
 from companion.presentation.clinic.tables import warnings_table
 from companion.presentation.home import home_pages, measuring_pages, settings_pages
 from companion.presentation.home.card_pages import closed_by_card
@@ -707,9 +707,47 @@ def test_every_command_takes_it(tmp_path: Path, capsys: pytest.CaptureFixture[st
         ("export", diary_file, *export),
     ):
         assert run([str(part) for part in command]) == 0, command
-    assert codes_in(capsys.readouterr().out.splitlines()) == []
+        told = capsys.readouterr().out.splitlines()
+        assert codes_in(told) == []
+        assert unsigned_pages([*told, PAGE_END]) == [], command
+    assert run(["doctor", str(tmp_path)]) in (0, 1)
+    assert unsigned_pages([capsys.readouterr().out, PAGE_END]) == []
     assert run(["findings", str(diary_file), "--json"]) == 0
     json.loads(capsys.readouterr().out, parse_constant=_no_number)
+
+
+ORDER = (
+    *("Cards open", "Falls", "Knock to the head", "Skin", "Signs not answered for"),
+    *("Steps stopped", "Night, swelling, stiffness", "Pain going up", "Own limit passed"),
+)
+"""What may be unsafe, in the order of rule r15. Silence comes first after a card, else last."""
+
+
+@pytest.mark.parametrize("days_ago", [0, 150])
+def test_anything_unsafe_stands_in_its_order_on_every_page_that_has_it(days_ago: int) -> None:
+    last = today() - timedelta(days=days_ago)
+    entries = current([one for one in diary().entries if diary_day(one.written_at) < last])
+    so_far = Diary(plans=diary().plans, entries=entries)
+    made = [findings(so_far, side) for side in SIDES]
+    knees = [knee_of(one, entries) for one in made]
+    days = record_days(entries, so_far.plan, SIDES[0])
+    answers = clinic_answers(knees, so_far.plans, days, CATALOGUE)
+    pages = {
+        "summary": visit_summary(so_far, made, CATALOGUE).answers,
+        "report": visit_report(so_far, made, CATALOGUE).summary.answers,
+        "review": tuple(one for one, _ in first_page_answers(answers, knees)),
+    }
+    told = {}
+    for name, page_answers in pages.items():
+        (unsafe,) = [one for one in page_answers if one.question == "Anything unsafe?"]
+        rows = [row.label for row in unsafe.rows]
+        told[name] = [label for label in rows if label in ORDER]
+        assert told[name] == sorted(told[name], key=ORDER.index), name
+        silent = [at for at, label in enumerate(rows) if label == "Nothing written since"]
+        listed = [at for at, label in enumerate(rows) if label in ORDER]
+        assert all(at in (0, max([*listed, 0]) + 1) for at in silent), rows
+    assert len({tuple(labels) for labels in told.values()}) == 1
+    assert told["review"]
 
 
 @pytest.mark.parametrize("days_ago", [0, 30, 90, 150, 210])

@@ -796,9 +796,8 @@ def put_right(stage: Stage) -> None:
     days = [day for day in _ways(visit) if day != "older"]
     visit.answer({"day": days[1]})
     visit.look("put-right-entries")
-    visit.answer({"entry": "0"})
+    scored = _scored_entry(visit)
     visit.look("put-right-entry")
-    scored = next(do for do in _ways(visit) if do.endswith(("score", "pain_average")))
     visit.answer({"do": scored})
     visit.look("put-right-answer")
     visit.answer({"value": 9})
@@ -1194,6 +1193,17 @@ def _other_doors(stage: Stage) -> tuple[str, ...]:
     doors = tuple(door for door in visit.doors() if door not in _MET_IN_SCENES)
     visit.leave()
     return doors
+
+
+def _scored_entry(visit: Visit) -> str:
+    """Through the first entry of a day that holds a score, and the door of that score."""
+    for entry in _ways(visit):
+        visit.answer({"entry": entry})
+        for do in _ways(visit):
+            if do.endswith(("score", "pain_average")):
+                return do
+        visit.back()
+    raise LookupError("no entry of the day holds a score")
 
 
 def _ways(visit: Visit) -> list[str]:

@@ -250,6 +250,7 @@ def test_no_template_and_no_default_fills_a_caution_a_limit_or_what_is_safe_alon
         assert {"stop_amount", "pain_ceiling", "check_move.safe"} <= missing
         groups = {f"caution_groups.{group.id}" for group in CATALOGUE.cautions.groups}
         assert groups <= missing
+        assert len(groups) == 7, "each is read and pressed, or opened"
 
 
 def test_a_plan_of_the_first_list_is_asked_the_rest_before_it_is_signed_again() -> None:

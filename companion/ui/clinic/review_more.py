@@ -51,7 +51,6 @@ from companion.presentation.home.record_view import (
 from companion.presentation.language.phrases import dated, phrase, weekday
 from companion.presentation.language.plan_changes import move_words
 from companion.presentation.language.typed_days import typed_day
-from companion.presentation.language.unsigned_words import unsigned_for_clinic
 from companion.presentation.view.chart import Chart, DaySpan
 from companion.services.clinic_periods import Days
 from companion.ui.clinic.export_page import ExportPage
@@ -263,8 +262,7 @@ class WarningsPage(ReviewPage):
         if knee.found.on_paper.alone:
             none = phrase("Not asked on paper.")
         self.table(phrase("Warnings"), warnings_table(entries, catalogue), none)
-        if note := unsigned_for_clinic(catalogue):
-            self.add(Paragraph(note, quiet=True), GRID)
+        self.say_unsigned(catalogue)
         self.table(phrase("Falls"), falls_table(entries), none)
         stopped = stopped_steps_table(knee.found, entries, catalogue)
         self.table(phrase("Steps stopped for pain"), stopped, none)
@@ -334,6 +332,7 @@ class EntriesPage(_Spans):
         shown = self._shown(Span.LAST_14_DAYS)
         self._cut = self.add(Paragraph("", quiet=True), 0)
         self.rows = self.add(DataTable(phrase("Entries"), shown.headers, shown.rows), GRID)
+        self.say_unsigned(catalogue)
         self.show_span(Span.LAST_14_DAYS)
 
     def _shown(self, span: object) -> RecordTable:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent, QObject, QTimer, Signal
 
+from companion.care.catalogue import Catalogue
 from companion.care.records import Side
 from companion.presentation.clinic.answers import ReviewQuestion
 from companion.presentation.clinic.review import (
@@ -22,6 +23,7 @@ from companion.presentation.home.record_view import (
     knee_words,
 )
 from companion.presentation.language.phrases import phrase
+from companion.presentation.language.unsigned_words import unsigned_for_clinic
 from companion.ui.clinic.clinic_page import ClinicPage, Way
 from companion.ui.clinic.figures import AnswerBlock, PartColumns
 from companion.ui.kit.chart import ChartView
@@ -91,6 +93,11 @@ class ReviewPage(ClinicPage):
             self.add(DataTable(name, table.headers, table.rows), GRID)
         else:
             self.add(Paragraph(nothing, quiet=True), GRID)
+
+    def say_unsigned(self, catalogue: Catalogue) -> None:
+        """That nobody licensed signed the wording of signs, where it is shown."""
+        if note := unsigned_for_clinic(catalogue):
+            self.add(Paragraph(note, quiet=True), GRID)
 
 
 def _knee(side: Side) -> str:

@@ -14,6 +14,7 @@ from companion.care.catalogue import Catalogue
 from companion.care.coded import coded
 from companion.care.history import current
 from companion.care.records import DayPage, Diary, HandsRound, Measurement, Session, StepDone
+from companion.evidence.sources import SOURCES
 from companion.exchange.taking_in import Refusal
 from companion.journal.people import Case, KeptFile
 from companion.presentation.clinic.answers import (
@@ -259,6 +260,13 @@ def test_a_chair_stand_beside_the_table(count: int, of_plan: dict[str, Any], sai
     assert ("about falls, no grade of a knee" in note) == ("cannot tell" not in note)
     # Gill 2022 (F): about 2.5 stands.
     assert note.endswith("in one session, of which practice gives about 1 (Gill 2022).")
+
+
+def test_a_flare_is_told_to_go_by_the_persons_own_median() -> None:
+    """The published definition asks the person what is usual; here nobody does."""
+    told = said_words(SOURCES["pain.flares"].method)
+    assert "by the median of the 28 days before" in told
+    assert "where the paper asks the person" in told
 
 
 # ---------------------------------------------------------------- tables
