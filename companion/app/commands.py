@@ -294,12 +294,24 @@ _BEFORE_THE_TOOLKIT = (
 
 
 def _make_ready(page: str = "presentation.home.front") -> None:
-    """Before the toolkit is loaded: no collecting of garbage until the first page is painted
-    (the window turns it on again), and the floors that know no toolkit, because once it is
-    loaded every import costs a look into the module's source."""
+    """Before the windows are loaded: no collecting of garbage until the first page is painted (the
+    window turns it on again), and the floors that know no toolkit, which are quicker before it."""
     gc.disable()
     for name in (page, *_BEFORE_THE_TOOLKIT):
         importlib.import_module(f"companion.{name}")
+    _leave_sources_unread()
+
+
+def _leave_sources_unread() -> None:
+    """Once it is loaded, the toolkit reads the source of each module that is loaded after it and
+    keeps it, to see whether the names of the toolkit stand in it: only a module that switches on
+    what no module of ours does could tell the difference. Where it has no such switch, it reads on.
+    """
+    importlib.import_module("PySide6.QtCore")
+    with contextlib.suppress(ImportError):
+        feature = vars(importlib.import_module("shibokensupport.feature"))
+        if "_mod_uses_pyside" in feature:
+            feature["_mod_uses_pyside"] = lambda module: module.__name__.startswith("companion.")
 
 
 def _home(options: argparse.Namespace) -> int:

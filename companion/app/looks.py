@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 from pathlib import Path
 
-from PySide6.QtCore import QByteArray, Qt
+from PySide6.QtCore import QByteArray, Qt, QTimer
 from PySide6.QtWidgets import QApplication, QWidget
 
 from companion.services.settings import Paper, Settings, keep, read_settings
@@ -18,6 +18,8 @@ from companion.ui.kit.theme import PALETTES, Theme, apply, current, grown
 from companion.ui.kit.window import PageWindow
 
 PLACE_FILE = "window.json"
+ICON_AFTER_MS = 200
+"""So long after the first paint the icon is loaded, and with it what draws it (C)."""
 DESKTOP_NAME = "homeknee"
 """Of the desktop's entry, by which it knows whose a window is (resources/desktop)."""
 
@@ -78,7 +80,9 @@ class Looks:
             and window.restoreGeometry(QByteArray.fromBase64(QByteArray(kept.encode())))
         ):
             window.fit(width, height)
-        window.first_painted.connect(lambda: give_icon(window))
+        window.first_painted.connect(
+            lambda: QTimer.singleShot(ICON_AFTER_MS, window, lambda: give_icon(window))
+        )
 
     def keep_place(self, window: PageWindow) -> None:
         """Remember where a window stands. A machine that cannot keeps nobody from closing it."""
@@ -136,7 +140,7 @@ class Looks:
 
 
 def give_icon(window: PageWindow) -> None:
-    """The icon of the program; no first paint waits for it."""
+    """The icon of the program."""
     from PySide6.QtGui import QIcon
 
     window.setWindowIcon(QIcon(str(resource("desktop", "homeknee.svg"))))

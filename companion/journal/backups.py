@@ -6,6 +6,7 @@ import os
 import re
 import shutil
 import sqlite3
+import zlib
 from collections.abc import Callable, Collection, Iterator
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -239,9 +240,12 @@ def _row_faults(db: sqlite3.Connection) -> Iterator[str]:
         if schema.crc(number, body) != crc:
             yield f"plan version {number}"
     columns = schema.COLUMNS_BEFORE_AT if version == 1 else schema.ENTRY_COLUMNS
-    for row in db.execute(f"SELECT {columns} FROM entries"):
-        if schema.crc(*row[:-1]) != row[-1]:
-            yield f"entry {row[0]}"
+    *checked, crc = columns.split(", ")
+    for name, row, was in db.execute(
+        f"SELECT id, {schema.joined_sql(checked)}, {crc} FROM entries"
+    ):
+        if zlib.crc32(row) != was:
+            yield f"entry {name}"
 
 
 def _rows_unread(db: sqlite3.Connection) -> Iterator[str]:

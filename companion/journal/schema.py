@@ -8,7 +8,7 @@ same tables; what their bodies hold passes the steps of newer versions of the fo
 import json
 import sqlite3
 import zlib
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 
 from companion.care.json_values import JsonObject
@@ -94,6 +94,12 @@ def crc(*columns: str | int | None) -> int:
     """CRC-32 of a row: a letter that changed on the disk never passes for what was written."""
     joined = "\x1f".join("" if column is None else str(column) for column in columns)
     return zlib.crc32(joined.encode("utf-8", "surrogatepass"))
+
+
+def joined_sql(columns: Sequence[str]) -> str:
+    """The bytes `crc` is over, put together by the database: for the rows of a whole store."""
+    parts = " || char(31) || ".join(f"coalesce({column}, '')" for column in columns)
+    return f"CAST({parts} AS BLOB)"
 
 
 def newest_plan(body: JsonObject) -> JsonObject:

@@ -584,11 +584,16 @@ def _brought_up(
 
 
 def _looked_over(db: sqlite3.Connection, path: Path, *, read_only: bool) -> None:
-    """The look at every open; at everything when the last window did not close cleanly."""
+    """The look at every open; at everything when the last window did not close cleanly. What was
+    found whole is marked so, and not looked at again until it is written to."""
     if schema.found(db) != schema.TABLES:
         raise JournalDamaged(path, coded("tables_differ"))
-    if not read_only and _meta(db, "closed_cleanly") == "no" and backups.full_faults(db):
+    if read_only or _meta(db, "closed_cleanly") != "no":
+        return
+    if backups.full_faults(db):
         raise JournalDamaged(path, coded("entries_changed"))
+    with contextlib.suppress(sqlite3.Error):  # a full disk: then it is looked at again
+        db.execute("UPDATE meta SET value = 'yes' WHERE key = 'closed_cleanly'")
 
 
 def _meta(db: sqlite3.Connection, key: str) -> str | None:

@@ -41,6 +41,8 @@ class Places:
 
     def remember(self, diary: Path, kept: Kept) -> None:
         """Remember the diary of a folder. What cannot be remembered keeps nobody from closing."""
+        if self.kept(diary) == kept:
+            return  # nothing was written since: the disk is left alone
         self._put({_name(diary): {"entries": kept.entries, "on": kept.on.isoformat()}})
 
     def forget(self, diary: Path) -> None:

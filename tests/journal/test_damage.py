@@ -140,6 +140,18 @@ def test_after_a_window_that_did_not_close_everything_is_checked(tmp_path: Path)
         opened(tmp_path)
 
 
+def test_what_was_found_whole_is_not_looked_at_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each start after a killed window looked at all of it, until something was written."""
+    path = filled(tmp_path, page(0))
+    with contextlib.closing(sqlite3.connect(path)) as db, db:
+        db.execute("UPDATE meta SET value = 'no' WHERE key = 'closed_cleanly'")
+    opened(tmp_path).close()
+    monkeypatch.setattr(backups, "full_faults", lambda _: pytest.fail("looked at again"))
+    opened(tmp_path).close()
+
+
 def test_the_mark_is_set_by_the_first_write_and_taken_back_by_closing(tmp_path: Path) -> None:
     path = filled(tmp_path, page(0))
 
