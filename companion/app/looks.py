@@ -45,13 +45,15 @@ class Looks:
 
     def use(self, settings: Settings) -> None:
         """Use these from now on, and keep them; a machine that cannot keep them still uses them."""
+        from companion.ui.kit.background import beside
+
         pressing = self.settings.pressing
         self.settings = settings
         self._apply()
         if settings.pressing != pressing:
             self.settle_presses()
         with contextlib.suppress(Trouble):
-            keep(self._file, settings)
+            beside(lambda: keep(self._file, settings))
 
     def settle_presses(self) -> None:
         """Let presses count as is set here."""

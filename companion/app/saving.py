@@ -169,7 +169,7 @@ class Saving:
             return None
         folder = Path(picked) if Path(picked).is_dir() else Path(picked).parent
         with suppress(OSError):  # it is asked again, that is all
-            self._last.write({"folder": str(folder)})
+            beside(lambda: self._last.write({"folder": str(folder)}))
         return Path(picked)
 
     def _show(self, target: Path, draw: Callable[[], object] | None) -> None:
