@@ -23,23 +23,23 @@ from companion.canvas.typesetting import application
 from companion.care.coded import coded
 from companion.care.records import MoveName, Side, Zone
 from companion.paper.picture_files import black_and_white
-from companion.picture.board import MOMENTS, STRIPS_OF_STAGE
+from companion.picture.board import STRIPS_OF_STAGE
 from companion.picture.drawing import Drawing
-from companion.picture.profile import POSTURES, posture_picture
-from companion.picture.scenes import (
-    knee_of,
-    landmark_picture,
-    measuring_picture,
-    zones_picture,
-)
+from companion.picture.scenes import knee_of
+from companion.picture.tape_moments import MOMENTS, REMOVAL
 from companion.picture.views import Viewpoint
 from companion.presentation.view.figures import (
+    POSTURES,
     chair_stand_picture,
     exercise_pictures,
+    landmark_picture,
+    measuring_picture,
     move_picture,
+    posture_picture,
     tape_picture,
     technique_still,
     technique_stills,
+    zones_picture,
 )
 from companion.services.settings import SKIN_TONES
 from companion.ui.kit.knee_picture import picture_colours
@@ -77,7 +77,9 @@ def sheets(side: Side, viewpoint: Viewpoint) -> Iterator[tuple[str, list[Drawing
         for strip in strips:
             tape += [tape_picture(made, side, stage, viewpoint, strip, one) for one in MOMENTS]
         tape.append(tape_picture(made, side, stage, viewpoint, strips[-1], "rub"))
+        tape.append(tape_picture(made, side, stage, viewpoint, strips[-1], "bend"))
     yield "tape", tape
+    yield "off", [tape_picture(made, side, 1, viewpoint, 1, one) for one in REMOVAL]
     yield (
         "places",
         [

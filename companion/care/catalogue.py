@@ -89,11 +89,14 @@ class WholeRange(Record):
     highest: Annotated[int, Range(0, 600)]
 
 
-TapeMoment = Literal["anchor", "draw", "lay", "end", "rub", "off"]
+TapeMoment = Literal[
+    "anchor", "draw", "lay", "end", "rub", "bend", "wet", "hold", "off", "follow", "wipe"
+]
+"""What is being done with a strip: its first end laid, the skin drawn, the strip laid down, its
+last end; all of the tape rubbed warm, and the knee bent. Then, to take it off: its hip end wetted,
+the skin held, the strip folded back, followed, and the skin wiped."""
 CutMoment = Literal["cut", "open"]
 """What is done with a piece before it is laid: cut with round corners; its paper torn."""
-"""What is being done with a strip: its first end laid, guided up beside the kneecap, the skin
-drawn, the strip laid down; and all of the tape rubbed warm."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

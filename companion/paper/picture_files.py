@@ -13,10 +13,9 @@ from companion.canvas.typesetting import application
 from companion.care.catalogue import Catalogue
 from companion.care.records import Plan
 from companion.picture.drawing import Drawing, Tint
-from companion.picture.scenes import plan_pictures
 from companion.picture.svg import svg_text
 from companion.presentation.language.said import said_words
-from companion.presentation.view.figures import people_pictures, tape_picture, technique_stills
+from companion.presentation.view.figures import people_pictures, plan_pictures
 from companion.system.atomic import private_folder, write_whole
 
 GREYS: dict[Tint, str] = {
@@ -67,8 +66,7 @@ def write_pictures(plan: Plan, catalogue: Catalogue, out: Path) -> tuple[str, ..
     names of the files in the order they were written. Raises OSError when the machine fails.
     """
     private_folder(out)
-    knees = plan_pictures(plan, catalogue, tape_picture, technique_stills)
-    drawings = (*knees, *people_pictures(plan, catalogue))
+    drawings = (*plan_pictures(plan, catalogue), *people_pictures(plan, catalogue))
     names: list[str] = []
     for name, drawing in drawings:
         for ending, data in (

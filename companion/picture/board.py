@@ -9,42 +9,27 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from companion.care.catalogue import TapeMoment
 from companion.care.coded import coded
 from companion.care.records import KneeMeasures, Side, TapePlan
-from companion.picture.curves import Path, Point, bezier_point, ellipse, inside, ribbon, straight
+from companion.picture.curves import Point, ellipse, inside, straight
 from companion.picture.drawing import DrawnWords, Shape
 from companion.picture.knee import Knee
-from companion.picture.leg import arrow
 from companion.picture.skin import Skin
 from companion.picture.stored import Figure, Stored, figure_of
 from companion.picture.tape import (
     Laid,
     laid_mm,
     lay,
-    pull_arrow,
-    pull_place,
     short_piece_length,
     short_pieces,
     side_strip_length,
     side_strips,
     strip_shapes,
 )
-from companion.picture.views import Viewpoint
+from companion.picture.told import Digit, HandName
 
 STRIPS_OF_STAGE: dict[int, tuple[int, ...]] = {1: (1, 2), 2: (3, 4)}
 """The numbers of the strips each stage adds."""
-MOMENTS: tuple[TapeMoment, ...] = ("anchor", "draw", "lay", "end")
-"""What is done with a side strip, one after the other."""
-LEAST_LAID_MM = 18.0
-CLEAR_OF_FINGERS_MM = 12.0
-LAID_SHARE = 0.62
-OFF_SHARE = 0.66
-PRESSED_BESIDE_MM = 14.0
-"""The skin is held down so far from the tape that still lies there (C)."""
-TIP_MM = 9.0
-"""Of a hand that holds a strip, so much of the strip comes out beyond its fingers."""
-_TAIL_STEPS = 14
 
 
 @dataclass(frozen=True)
@@ -63,6 +48,8 @@ class TapeHand:
     at: Point
     pads: Point
     place: Point
+    hand: HandName
+    digits: tuple[Digit, ...]
 
 
 def tape_hand_of(stored: Stored) -> TapeHand:
@@ -70,7 +57,8 @@ def tape_hand_of(stored: Stored) -> TapeHand:
     unit, told, figure = stored["unit_mm"], stored["hand"], figure_of(stored)
     at, pads = (complex(*told[which]) * unit - figure.origin for which in ("at", "pads"))
     moved = replace(figure, shapes=figure.moved(-figure.origin))
-    return TapeHand(moved, at, pads, complex(*told["place"]))
+    ((hand, _, _), *_), digits = stored["touch"], tuple(pad for _, pad, _ in stored["touch"])
+    return TapeHand(moved, at, pads, complex(*told["place"]), hand, digits)
 
 
 Hands = Callable[[str], TapeHand | None]
@@ -120,84 +108,29 @@ def bare_shapes(knee: Knee, bare: BareKnee) -> list[Shape]:
         for name, edge in (("bump", knee.bump_rim), ("kneecap", knee.kneecap))
         for one in skin.lines(edge)
     ]
-    return [*bare.figure.moved(-bare.figure.origin), *lines, *bones]
+    return [*bare.figure.moved(-bare.figure.origin, arrows=False), *lines, *bones]
 
 
-def moment_shapes(
-    on: Taped, number: int, moment: TapeMoment, hands: Hands, seen: Viewpoint
-) -> list[Shape]:
-    """One moment of laying a side strip or piece: what is on, the strip, both hands, the arrow.
-
-    The hand on the strip's own side holds and lays it: whoever faces the person has the other
-    hand there.
-    """
-    new = on.strip(number)
-    strip, skin = new.strip, on.bare.skin
-    items = bare_shapes(on.knee, on.bare)
-    for one in on.laid:
-        if one.strip.number < number:
-            items += strip_shapes(one)
-    own, other = ("L", "R") if strip.inner == (seen == "own") else ("R", "L")
-    pull = pull_place(on.knee, strip, on.tape)
-    arrows: list[Path] = []
-
-    def hand(does: str, place: Point) -> list[Shape]:
-        found = _moved(hands(does), skin, place)
-        return [] if found is None else _over(on, found)
-
-    def held(from_mm: float, at_mm: float) -> list[Shape]:
-        """What is not laid yet, in the hand that holds it."""
-        found = _moved(hands(f"pinch_{own}"), skin, new.place(at_mm))
-        return [] if found is None else [*_tail(new, from_mm, found.pads), *_over(on, found)]
-
-    match moment:
-        case "anchor":
-            on_mm = min(max(strip.anchor_mm, LEAST_LAID_MM), new.long_mm * 0.5)
-            items += [*strip_shapes(new, on_mm), *held(on_mm, new.long_mm * 0.62)]
-            items += hand(f"press_{other}", new.place(on_mm * 0.5))
-        case "draw":
-            stop = strip.middle.distance_to(pull)
-            on_mm = max(min(strip.anchor_mm, stop), LEAST_LAID_MM, stop - CLEAR_OF_FINGERS_MM)
-            on_mm = min(on_mm, new.long_mm * LAID_SHARE)
-            items += [*strip_shapes(new, on_mm), *held(on_mm, new.long_mm)]
-            items += hand(f"draw_{other}", pull)
-            arrows = skin.lines(pull_arrow(strip, on.tape, on.knee))
-        case "lay":
-            on_mm = new.long_mm - min(strip.anchor_mm, new.long_mm * 0.3)
-            items += [*strip_shapes(new, on_mm), *hand(f"lay_{own}", new.place(on_mm))]
-            arrows = [new.line(0.2, 0.55)]
-        case "end":
-            items += strip_shapes(new)
-            items += hand(f"lay_{own}", new.place(new.long_mm - 6))
-        case "rub":
-            items += [*strip_shapes(new), *hand("rub_R", new.place(new.long_mm * 0.5))]
-            arrows = [new.line(0.15, 0.85)]
-        case "off":
-            on_mm = new.long_mm * OFF_SHARE
-            items += strip_shapes(new, on_mm)
-            items += hand(f"press_{other}", new.place(on_mm + PRESSED_BESIDE_MM))
-            back = _moved(hands(f"pinch_{own}"), skin, new.place(on_mm * 0.3))
-            if back is not None:
-                items += [*_folded(new, on_mm, back.pads), *_over(on, back)]
-            arrows = [new.line(OFF_SHARE * 0.95, OFF_SHARE * 0.45)]
-    both = moment == "rub"
-    return [*items, *(one for line in arrows for one in arrow(line, head_mm=11.0, both=both))]
-
-
-def _moved(hand: TapeHand | None, skin: Skin, place: Point) -> TapeHand | None:
+def moved_hand(hand: TapeHand | None, skin: Skin, place: Point) -> TapeHand | None:
     """The hand where its place of the skin is another one."""
     if hand is None:
         return None
     by = skin.on_page(place) - hand.at
     figure = replace(hand.figure, shapes=hand.figure.moved(by))
-    return TapeHand(figure, hand.at + by, hand.pads + by, place)
+    return replace(hand, figure=figure, at=hand.at + by, pads=hand.pads + by, place=place)
 
 
-def _over(on: Taped, hand: TapeHand) -> list[Shape]:
+def placed_hand(hand: TapeHand | None, knee: Knee, bare: BareKnee, place: Point) -> list[Shape]:
+    """A hand over a bare knee, moved to a place of it; nothing where none is drawn."""
+    found = moved_hand(hand, bare.skin, place)
+    return [] if found is None else hand_shapes(knee, bare, found)
+
+
+def hand_shapes(knee: Knee, bare: BareKnee, hand: TapeHand) -> list[Shape]:
     """A hand over what is on the knee, with the kneecap showing through it as a broken line."""
     areas = _areas(hand.figure.shapes)
     through = []
-    for line in on.bare.skin.lines(on.knee.kneecap):
+    for line in bare.skin.lines(knee.kneecap):
         run: list[Point] = []
         for at in (*line.points[::3], None):
             if at is not None and any(inside(at, ring) for ring in areas):
@@ -212,28 +145,6 @@ def _over(on: Taped, hand: TapeHand) -> list[Shape]:
 
 def _areas(shapes: Sequence[Shape]) -> list[tuple[Point, ...]]:
     return [one.path.points[::3] for one in shapes if one.fill not in ("none", "ink")]
-
-
-def _tail(laid: Laid, from_mm: float, to: Point) -> list[Shape]:
-    """What of a strip is not laid yet: from the skin up to the fingers that hold it."""
-    start = laid.on_page(from_mm, 0.0)[0]
-    before = laid.on_page(max(from_mm - 6.0, 0.0), 0.0)[0]
-    edges = laid.edges(from_mm)
-    wide = abs(edges[0] - edges[1]) / 2 if edges else laid.strip.width_mm / 2
-    ahead = (start - before) / abs(start - before)
-    far = abs(to - start)
-    onto = to + (to - start) / far * TIP_MM
-    curve = (start, start + ahead * far * 0.4, to - (to - start) * 0.25, onto)
-    points = [bezier_point(curve, k / _TAIL_STEPS) for k in range(_TAIL_STEPS + 1)]
-    area = ribbon(straight(points), lambda _: (wide, wide))
-    return [Shape("tape", area, "firm", "tape", name=f"strip-{laid.strip.number}-free")]
-
-
-def _folded(laid: Laid, from_mm: float, to: Point) -> list[Shape]:
-    """What of a strip is off again: folded back flat on itself, its sticky side up."""
-    start, wide = laid.on_page(from_mm, 0.0)[0], laid.strip.width_mm / 2
-    area = ribbon(straight([start, (start + to) / 2, to]), lambda _: (wide, wide))
-    return [Shape("tape", area, "firm", "paper", name=f"strip-{laid.strip.number}-free")]
 
 
 def length_words(on: Taped, side: Side, number: int) -> list[DrawnWords]:

@@ -1,45 +1,119 @@
-"""A strip of tape on a table: cut with round corners, and its paper torn near one end.
+"""A strip of tape over a table, in both hands: cut with round corners, and its paper torn near
+one end.
 
-It is drawn at a third of its size, as wide against its length as it is.
+It is drawn smaller than it is, as wide against its length as it is.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from companion.care.catalogue import CutMoment
 from companion.care.coded import Coded, coded
-from companion.picture.curves import Path, Point, straight, unit
+from companion.care.records import Side
+from companion.picture.board import Hands
+from companion.picture.curves import Path, Point, ellipse, straight, unit
 from companion.picture.drawing import Drawing, DrawnWords, Frame, Shape, described
+from companion.picture.leg import arrow
 from companion.picture.tape import CORNER_MM
+from companion.picture.told import Does, Doing, doing_words
 
 UNKNOWN_MM = 180.0
 """A strip whose length is not known is drawn so long, without a number."""
-WIDE_MM, HIGH_MM = 240.0, 150.0
+FRAME = Frame(-120.0, -118.0, 240.0, 245.0)
 WORDS_MM = 15.0
-_ROOM_MM = 200.0
+_AT = -16 - 42j
+"""Where the middle of the strip is."""
+_ROOM_MM = 146.0
 _TEAR_MM = 42.0
 _TEETH = 9
+_OWNER: Side = "right"
+"""Whoever cuts sees their own hands, whichever knee it is for."""
 
 
 def flat_picture(
-    moment: CutMoment, paper_mm: float | None, width_mm: float, words: Coded
+    moment: CutMoment, paper_mm: float | None, width_mm: float, words: Coded, hands: Hands
 ) -> Drawing:
-    """One piece on its paper, `paper_mm` long there; `words` stand over it."""
+    """One piece on its paper, `paper_mm` long there, in the hands of whoever cuts it; `words` stand
+    over it."""
     long_mm = paper_mm or UNKNOWN_MM
     share = min(_ROOM_MM / long_mm, 1.4)
     half, deep = long_mm * share / 2, max(width_mm * share / 2, 12.0)
     corner = min(CORNER_MM * share * 1.2, deep * 0.8)
     items: list[Shape | DrawnWords] = []
+    doings: list[Doing] = []
+
+    def hand(which: str, does: Does, pads: Point) -> None:
+        found = hands(which)
+        if found is not None:
+            items.extend(replace(one, role="hand") for one in found.figure.moved(pads - found.pads))
+            doings.append(Doing(found.hand, found.digits, does))
+
     if moment == "cut":
-        items += _cut(half, deep, corner)
+        items += _placed(_cut(half, deep, corner))
+        hand("lay_L", "keeps", _AT + complex(-half + 20, deep * 0.3))
+        tip = _AT + complex(half - corner * 0.4, -deep + corner * 0.4)
+        items += _scissors(tip)
+        hand("lay_R", "cuts", tip + _TO_THUMB)
+        items += _front_of_loops(tip)
         if paper_mm is not None:
             items += _length(half, deep, coded("drawn_mm", mm=round(paper_mm)))
         told = coded("drawn_cut")
     else:
-        items += _opened(half, deep, corner)
+        items += _placed(_opened(half, deep, corner))
+        hand("lay_L", "keeps", _AT + complex(-half + 20, deep * 0.3))
+        hand("lay_R", "peels", _AT + complex(half + 11, -deep * 0.2 - 2))
+        way = [complex(half - 30, -deep - 14), complex(half - 4, -deep - 24)]
+        items += _placed(arrow(straight([*way, complex(half + 14, -deep - 22)])))
         told = coded("drawn_open")
-    frame = Frame(-WIDE_MM / 2, -HIGH_MM / 2, WIDE_MM, HIGH_MM)
-    lead = DrawnWords(words, complex(frame.left + 3, frame.top + 16), WORDS_MM, "left", bold=True)
-    return Drawing(frame, (*items, lead), described((words, told)))
+    lead = DrawnWords(words, complex(FRAME.left + 3, FRAME.top + 16), WORDS_MM, "left", bold=True)
+    said = [doing_words(one, _OWNER) for one in doings]
+    return Drawing(FRAME, (*items, lead), described((words, told, *said)))
+
+
+def _placed(shapes: list[Shape]) -> list[Shape]:
+    return [replace(one, path=one.path.moved(lambda p: p + _AT)) for one in shapes]
+
+
+_TO_THUMB = 16 + 92j
+"""From the tip of the scissors to the thumb that is in them."""
+_PIVOT, _LOOPS = 5 + 46j, (15 + 94j, 37 + 84j)
+_LOOP_MM = 11.0
+
+
+def _scissors(tip: Point) -> list[Shape]:
+    """A pair of scissors, a little open, its tip at a corner; loops where thumb and finger are."""
+    pivot, made = tip + _PIVOT, list[Shape]()
+    for loop, end in zip(_LOOPS, (7 + 1j, -4 + 1j), strict=True):
+        at = tip + loop
+        way = (at - pivot) / abs(at - pivot)
+        side = way * 1j
+        stem = [
+            pivot + side * 3,
+            at - way * _LOOP_MM + side * 2.5,
+            at - way * _LOOP_MM - side * 2.5,
+        ]
+        blade = [pivot - side * 3, pivot + side * 3, tip + end]
+        made += [
+            Shape("mark", straight([*stem, pivot - side * 3], closed=True), "firm", "paper"),
+            Shape("mark", straight(blade, closed=True), "firm", "paper"),
+            Shape("mark", ellipse(at, _LOOP_MM, _LOOP_MM), "firm", "paper"),
+            Shape("mark", ellipse(at, _LOOP_MM - 4, _LOOP_MM - 4), "firm", "paper"),
+        ]
+    return [*made, Shape("mark", ellipse(pivot, 1.6, 1.6), "none", "ink")]
+
+
+def _front_of_loops(tip: Point) -> list[Shape]:
+    """The part of each loop that lies over the finger in it."""
+    made = list[Shape]()
+    for loop in _LOOPS:
+        rims = [
+            [tip + loop + reach * unit(angle) for angle in range(200, 341, 10)]
+            for reach in (_LOOP_MM, _LOOP_MM - 4)
+        ]
+        band = straight([*rims[0], *reversed(rims[1])], closed=True)
+        made.append(Shape("mark", band, "firm", "paper"))
+    return made
 
 
 def _cut(half: float, deep: float, corner: float) -> list[Shape]:
@@ -56,11 +130,12 @@ def _cut(half: float, deep: float, corner: float) -> list[Shape]:
 
 def _length(half: float, deep: float, words: Coded) -> list[Shape | DrawnWords]:
     """How long it is, between two ticks under it."""
-    y = deep + 16
-    lines = [[complex(-half, y), complex(half, y)]]
-    lines += [[complex(x, y - 5), complex(x, y + 5)] for x in (-half, half)]
+    y = -deep - 12 + _AT.imag
+    left, right = _AT.real - half, _AT.real + half
+    lines = [[complex(left, y), complex(right, y)]]
+    lines += [[complex(x, y - 5), complex(x, y + 5)] for x in (left, right)]
     made: list[Shape | DrawnWords] = [Shape("mark", straight(line), "light") for line in lines]
-    return [*made, DrawnWords(words, complex(0, y + 20), WORDS_MM, bold=True)]
+    return [*made, DrawnWords(words, complex(_AT.real - half * 0.3, y - 6), WORDS_MM, bold=True)]
 
 
 def _opened(half: float, deep: float, corner: float) -> list[Shape]:

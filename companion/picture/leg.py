@@ -1,25 +1,22 @@
-"""What every picture of the front of a knee holds: the leg, which knee it is, which way is up.
+"""What every picture of the front of a knee holds: which knee it is, and which way is up.
 
 Everything here is on the page: first axis right, second down, origin in the middle of the kneecap.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from companion.care.coded import Coded, coded
 from companion.care.records import Side
 from companion.picture.curves import Path, Point, ellipse, straight, through, unit
 from companion.picture.drawing import DrawnWords, Frame, Shape
-from companion.picture.knee import DrawnAs, Knee
+from companion.picture.knee import DrawnAs
 from companion.picture.views import View, Viewpoint
 
-HALF_FRAME_MM = 120.0
 HEADER_MM = 74.0
-SIDE_WORDS_MM = 44.0
-"""Room beside the leg at the hem for "inner" and "outer"."""
-CLOTH_MM = 30.0
-CUFF_MM = 9.0
+KNEE_FRAME = Frame(-120.0, -140.0 - HEADER_MM, 240.0, 277.0 + HEADER_MM)
+"""What is drawn of a bare knee, under its header."""
+INSET = 0.84
+"""The small person beside the words stays above the line under them."""
 WORDS_MM = 13.0
 SMALL_WORDS_MM = 11.0
 
@@ -32,138 +29,17 @@ NOTES: dict[DrawnAs, Coded | None] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
-    """How much of the leg is shown: bare skin above the kneecap and below the bony bump."""
-
-    above_mm: float = 86.0
-    below_mm: float = 44.0
-
-
-AROUND_THE_KNEE = Stretch()
-
-
-def frame_of(knee: Knee, view: View, stretch: Stretch) -> Frame:
-    """The part of the page that shows this stretch of the leg under a header."""
-    hem = knee.top + stretch.above_mm
-    hip, foot = hem + CLOTH_MM, -(knee.bump - stretch.below_mm - CLOTH_MM)
-    up, down = (foot, hip) if view.viewpoint == "own" else (hip, foot)
-    half = max(HALF_FRAME_MM, *(abs(edge) + SIDE_WORDS_MM for edge in knee.skin_at(hem)))
-    return Frame(-half, -up - HEADER_MM, 2 * half, up + down + HEADER_MM)
-
-
-def leg_shapes(
-    knee: Knee, view: View, *, kneecap_shift: Point = 0j, details: bool = True
-) -> list[Shape]:
-    """The bare leg: outline, kneecap, tendon, bump, muscles, hollows and shin.
-
-    A kneecap shifted on the page leaves its place as a dashed line. Without `details` only what
-    one feels first is drawn: outline, kneecap and bump.
-    """
-    skin = (Shape("skin", view.path(edge), "heavy") for edge in (knee.outer_skin, knee.inner_skin))
-    light = (*knee.muscles, *knee.hollows, knee.shin, *knee.tendon_edges) if details else ()
+def end_words(view: View, frame: Frame) -> list[DrawnWords]:
+    """ "hip" and "foot", each at the end of the page it lies towards."""
+    top, low = frame.top + HEADER_MM + 15, frame.bottom - 7
+    hip, foot = (low, top) if view.hip > 0 else (top, low)
     return [
-        *skin,
-        *(Shape("skin", view.path(line), "light") for line in light),
-        Shape("bone", view.path(knee.bump_rim), "heavy"),
-        *([Shape("bone", view.path(knee.kneecap), "light", dashed=True)] if kneecap_shift else []),
-        Shape("bone", view.path(knee.kneecap).moved(lambda p: p + kneecap_shift), "heavy"),
+        DrawnWords(coded("drawn_hip"), complex(0, hip), WORDS_MM, halo=True),
+        DrawnWords(coded("drawn_foot"), complex(0, foot), WORDS_MM, halo=True),
     ]
 
 
-def cloth_shapes(knee: Knee, view: View, stretch: Stretch) -> list[Shape]:
-    """Shorts at the hip end and a sock at the foot end."""
-    return [*_shorts(knee, view, stretch), *_sock(knee, view, stretch)]
-
-
-def _shorts(knee: Knee, view: View, stretch: Stretch) -> list[Shape]:
-    hem = knee.top + stretch.above_mm
-    far = hem + CLOTH_MM + 12
-    outer, inner = knee.skin_at(hem)
-    left, right = outer - 7, inner + 6
-
-    def line(down: float) -> list[Point]:
-        return [
-            complex(left + (right - left) * share, hem + down - 7 * (1 - (2 * share - 1) ** 2))
-            for share in (0, 0.2, 0.4, 0.6, 0.8, 1)
-        ]
-
-    hem_path = through(line(0.0))
-    cloth = Path(
-        (
-            *hem_path.points,
-            *straight([hem_path.end, complex(right + 5, far), complex(left - 5, far)]).points[1:],
-        ),
-        closed=True,
-    )
-    seam = through(line(6.5)[0:6])
-    return [
-        Shape("cloth", view.path(cloth), "heavy", "paper"),
-        Shape("cloth", view.path(seam), "light", dashed=True),
-    ]
-
-
-def _sock(knee: Knee, view: View, stretch: Stretch) -> list[Shape]:
-    rim = knee.bump - stretch.below_mm
-    far = rim - CLOTH_MM - 12
-    outer, inner = knee.skin_at(rim)
-    left, right = outer - 2.5, inner + 2.5
-
-    def line(y: float, wider: float = 0.0) -> list[Point]:
-        return [
-            complex(
-                left - wider + (right - left + 2 * wider) * share,
-                y - 5 * (1 - (2 * share - 1) ** 2),
-            )
-            for share in (0, 0.2, 0.4, 0.6, 0.8, 1)
-        ]
-
-    top, low = through(line(rim)), through(line(rim - CUFF_MM))
-    cuff_area = Path(
-        (
-            *top.points,
-            *straight([top.end, low.end]).points[1:],
-            *low.reversed().points[1:],
-            *straight([low.start, top.start]).points[1:],
-        ),
-        closed=True,
-    )
-    far_outer, far_inner = knee.skin_at(far)
-    body = Path(
-        (
-            *low.points,
-            *straight([low.end, complex(far_inner + 2, far), complex(far_outer - 2, far)]).points[
-                1:
-            ],
-        ),
-        closed=True,
-    )
-    ribs: list[Shape] = []
-    for i in range(1, 14):
-        share = i / 14
-        a, b = top.share(share), low.share(share)
-        ribs.append(Shape("cloth", view.path(straight([a + (b - a) * 0.2, b])), "light"))
-    return [
-        Shape("cloth", view.path(body), "heavy", "paper"),
-        Shape("cloth", view.path(cuff_area), "heavy", "paper"),
-        *ribs,
-    ]
-
-
-def end_words(knee: Knee, view: View, stretch: Stretch) -> list[DrawnWords]:
-    """ "hip" on the shorts and "foot" on the sock."""
-    hem, rim = knee.top + stretch.above_mm, knee.bump - stretch.below_mm
-    hip = view.to_page(complex(sum(knee.skin_at(hem)) / 2, hem + CLOTH_MM * 0.46))
-    foot = view.to_page(
-        complex(sum(knee.skin_at(rim)) / 2, rim - CUFF_MM - (CLOTH_MM - CUFF_MM) * 0.56 - 2)
-    )
-    return [
-        DrawnWords(coded("drawn_hip"), hip + WORDS_MM * 0.5j, WORDS_MM, halo=True),
-        DrawnWords(coded("drawn_foot"), foot + WORDS_MM * 0.35j, WORDS_MM, halo=True),
-    ]
-
-
-def side_words(knee: Knee, view: View, frame: Frame) -> list[DrawnWords]:
+def side_words(view: View, frame: Frame) -> list[DrawnWords]:
     """ "inner" and "outer" beside the leg at the far end, where no hand lies."""
     level = frame.top + HEADER_MM + 15
     return [
@@ -225,8 +101,8 @@ def _figure(view: View, middle: Point, *, across: bool = False) -> list[Shape]:
         """y from the hip (0) to the toes (50), whichever way that is on the page."""
         if across:
             side = 1 if view.side == "right" else -1
-            return middle + complex(side * (y - 21), -x * view.inner)
-        return middle + complex(x, down * (y - 21))
+            return middle + complex(side * (y - 21), -x * view.inner) * INSET
+        return middle + complex(x, down * (y - 21)) * INSET
 
     found: list[Shape] = []
     body = (

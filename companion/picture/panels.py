@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from companion.care.coded import Coded
+from companion.care.coded import Coded, coded
 from companion.care.records import Side
-from companion.picture.drawing import Drawing, DrawnWords, Frame, Shape
+from companion.picture.drawing import Drawing, DrawnWords, Frame, Shape, described
+from companion.picture.leg import KNEES
 from companion.picture.stored import Figure
 
 GAP_MM = 6.0
@@ -17,6 +18,8 @@ SMALL_MM = 170.0
 """How wide and high a figure is at most that stands for a whole exercise."""
 SMALL_WORDS_MM = 20.0
 SMALL_WORDS_HIGH_MM = 22.0
+SEAT_WIDE_MM, SEAT_WORDS_HIGH_MM = 216.0, 34.0
+"""Room for two lines of words over somebody who sits."""
 WIDEST_MM = 640.0
 """Panels stand beside each other up to this width: three of somebody who sits or stands do."""
 
@@ -60,6 +63,19 @@ def row_picture(
         items.append(DrawnWords(knee, complex(right - 2, WORDS_MM), KNEE_WORDS_MM, "right"))
     bottom = y + high + max(one.height_mm for one in figures)
     return Drawing(Frame(0.0, 0.0, right, bottom), tuple(items), description)
+
+
+def seat_picture(figure: Figure, side: Side, words: Coded) -> Drawing:
+    """How somebody sits, from the outer side of this leg, with its words over it."""
+    own = figure if side == "right" else figure.mirrored()
+    lead = coded("drawn_seen", knee=KNEES[side], seen=coded("drawn_outer_side"))
+    wide, high = max(own.width_mm, SEAT_WIDE_MM), own.height_mm + SEAT_WORDS_HIGH_MM
+    items: list[Shape | DrawnWords] = [
+        *own.moved(complex((wide - own.width_mm) / 2, SEAT_WORDS_HIGH_MM)),
+        DrawnWords(lead, complex(2, WORDS_MM), WORDS_MM, "left", bold=True),
+        DrawnWords(words, complex(2, 2.3 * WORDS_MM), WORDS_MM, "left"),
+    ]
+    return Drawing(Frame(0.0, 0.0, wide, high), tuple(items), described((lead, words)))
 
 
 def small_panel(figure: Figure, words: Coded, side: Side, description: Coded) -> Drawing:

@@ -106,6 +106,18 @@ class Skin:
             found.append(straight(run))
         return found
 
+    def area(self, path: Path) -> Path:
+        """A closed path on the page; what is turned away of it ends at the outline."""
+        seen = [self.on_page(at) for at in path.chords if self.shown(at)]
+        return straight(seen, closed=True)
+
+    def outer_rim(self, level: float) -> Point:
+        """The outermost place of the page, to the outer side, of the skin about a level."""
+        levels = [level + off for off in (-10, 0, 10)]
+        far = [complex(self.across_mm * share, y) for y in levels for share in (0.4, 0.6, 0.8, 0.9)]
+        middle = self.on_page(0j).real
+        return max((self.on_page(at) for at in far), key=lambda at: abs(at.real - middle))
+
     def length_mm(self, points: Sequence[Point]) -> float:
         """How long a line through places of the knee is on the skin."""
         places = [self.place(at) for at in points]

@@ -17,6 +17,7 @@ from typing import Literal, NotRequired, TypedDict, get_args
 from companion.picture.curves import Path, Point, straight
 from companion.picture.drawing import Fill, Shape, Tint, Weight
 from companion.picture.leg import arrow
+from companion.picture.told import Digit, HandName
 
 _WEIGHTS: dict[str, Weight] = {
     "outline": "thin", "inner": "fine", "mark": "light",
@@ -61,7 +62,7 @@ class Stored(TypedDict):
     """What is drawn beyond each side of what is shown."""
     places: NotRequired[dict[str, list[float]]]
     """Which way hip, foot, inner and outer side lie from the middle of the kneecap."""
-    touch: NotRequired[list[tuple[str, str, str]]]
+    touch: NotRequired[list[tuple[HandName, Digit, str]]]
     """Hand, digit and place of each pad."""
     ways: NotRequired[list[tuple[str, str]]]
     """How each arrow goes, and where it ends."""

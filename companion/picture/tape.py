@@ -245,8 +245,17 @@ def _rim_between(hidden: tuple[Point, float], seen: tuple[Point, float]) -> Poin
 
 
 @lru_cache(maxsize=64)
-def lay(skin: Skin, strip: Strip, long_mm: float, slack_mm: float | None = None) -> Laid:
-    """A strip on the skin, so many millimetres of it from its first end on."""
+def lay(
+    skin: Skin,
+    strip: Strip,
+    long_mm: float,
+    slack_mm: float | None = None,
+    *,
+    shown_on: Skin | None = None,
+) -> Laid:
+    """A strip on the skin, so many millimetres of it from its first end on; with `shown_on` as it
+    is seen where the same skin has another posture."""
+    page = shown_on or skin
     middle = strip.middle
     ahead = middle.end + middle.direction(middle.length_mm) * BEYOND_MM
     way = (*middle.chords, *straight([middle.end, ahead]).chords[1:])
@@ -258,7 +267,7 @@ def lay(skin: Skin, strip: Strip, long_mm: float, slack_mm: float | None = None)
         row = []
         for k in range(_ACROSS):
             beside = skin.beside(at, ways, strip.width_mm / 2 * (2 * k / (_ACROSS - 1) - 1))
-            row.append((skin.on_page(beside), skin.facing(beside)))
+            row.append((page.on_page(beside), page.facing(beside)))
         rows.append(tuple(row))
     return Laid(strip, long_mm, slack_mm, tuple(rows), tuple(points))
 

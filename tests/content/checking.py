@@ -567,11 +567,11 @@ def _tape_faults(tape: TapeSteps) -> Iterator[ResourceFault]:
         numbered += stage.pieces
         for place, step in enumerate(stage.steps):
             # Without its moment a strip would be shown as laid while it is not.
-            if (step.piece is not None) != (step.moment not in {None, "rub"}):
+            if (step.piece is not None) != (step.moment not in {None, "rub", "bend"}):
                 yield ResourceFault(
                     file=TAPE_STEPS_FILE,
                     place=f"stages[{index}].steps[{place}]",
-                    fault="must name the moment of its piece, and no other step one but 'rub'",
+                    fault="must name the moment of its piece; other steps only 'rub' or 'bend'",
                 )
     yield from _doubled(
         TAPE_STEPS_FILE, "skin_findings", (finding.id for finding in tape.skin_findings)

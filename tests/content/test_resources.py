@@ -330,7 +330,7 @@ BAD: list[tuple[str, Callable[[Any], None], str]] = [
     (
         TAPE_STEPS_FILE,
         put("stages", 0, "steps", 1, "moment", value=None),
-        "stages[0].steps[1]: must name the moment of its piece, and no other step one but 'rub'",
+        "stages[0].steps[1]: must name the moment of its piece; other steps only 'rub' or 'bend'",
     ),
     (
         TAPE_STEPS_FILE,

@@ -184,6 +184,10 @@ SEATS: dict[str, dict[str, float]] = {
         "hip.R": 90, "hip.L": 90, "abduct.R": -4, "abduct.L": 6, "knee.R": 62, "knee.L": 62,
         "lean": 32, "nod": 24,
     },
+    "raised": {
+        "hip.R": 114, "hip.L": 84, "abduct.R": -5, "abduct.L": -12, "knee.R": 54, "knee.L": 5,
+        "ankle.R": -4, "ankle.L": -14, "lean": 14, "nod": 22,
+    },
 }  # fmt: skip
 _LEANS: dict[str, float] = {
     "hip.R": 80, "hip.L": 80, "knee.R": 80, "knee.L": 80, "lean": 24, "nod": 20,
@@ -534,7 +538,7 @@ def draw_ground(seated: Seated, by: str) -> dict[str, str]:
             build=seated.sitter.body.build.sex,
             origin=rounded(camera.project(middle[None])[0, :2]),
             edge_mm=EDGE_MM,
-            places=_named_ends(seated, camera),
+            places=named_ends(seated, camera),
         )
     }  # fmt: skip
 
@@ -549,7 +553,7 @@ def rounded(point: Floats) -> list[float]:
     return [round(float(one), 1) for one in point]
 
 
-def _named_ends(seated: Seated, camera: Camera) -> dict[str, list[float]]:
+def named_ends(seated: Seated, camera: Camera) -> dict[str, list[float]]:
     """Which way hip, foot, inner and outer side lie from the kneecap on the page."""
     middle, _ = seated.place(np.zeros(2))
     knee = seated.sitter.knee

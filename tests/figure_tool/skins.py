@@ -8,16 +8,27 @@ the eye, so that the program knows its place on the page, true lengths, and what
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
 import numpy as np
 from scipy.interpolate import RectBivariateSpline
+from scipy.spatial import cKDTree
 
 from tests.figure_tool.body import Build, Floats, unit
-from tests.figure_tool.knees import FRAME_MM, LEG, UNIT_MM, Seated, Sitter, bare_leg, own_camera
-from tests.figure_tool.lines import Camera
+from tests.figure_tool.knees import (
+    FRAME_MM,
+    LEG,
+    SHORTS,
+    UNIT_MM,
+    Seated,
+    Sitter,
+    bare_leg,
+    named_ends,
+    own_camera,
+)
+from tests.figure_tool.lines import Camera, fewer
 from tests.figure_tool.scene import Scene, Still, digest, packed, paint
 from tests.figure_tool.source import HERE, Source
 
@@ -33,59 +44,124 @@ OVER_MM = -20.0
 """How far to the outer side of the kneecap one's own eyes are (C)."""
 _RAY_MM, _RAY_DEGREES = 5.0, 5.0
 _ROUND = 165.0
-NEAR_M = 0.26
+NEAR_M = 0.3
+_NEAREST = 6
+SIDE_EYE_MM = (-560.0, -640.0, 400.0)
+"""Where a bending knee is looked at from: to the outer side, to the foot, upwards (C)."""
+SIDE_DOWN_MM, SIDE_FORWARD_MM, SIDE_SHARE = 50.0, 40.0, 0.74
+BEND_M = 0.16
+"""So far from the knee the arrow goes that says which way it bends."""
 
 
-def skin_names() -> dict[str, tuple[str, Build]]:
-    """Every bare knee by its name: from whose eyes, and of which body."""
+def skin_names() -> dict[str, tuple[str, str, Build]]:
+    """Every bare leg by its name: which map, from whose eyes, and of which body."""
     told = json.loads(SKINS.read_text("utf-8"))
-    made: dict[str, tuple[str, Build]] = {}
-    for seen, bodies in told["seen"].items():
-        for body in bodies:
-            sex, build = body.split("_")
-            made[f"skin_{seen}_{body}_1"] = (seen, Build(sex=sex, weight=told["builds"][build]))
+    made: dict[str, tuple[str, str, Build]] = {}
+    for which, one in told["maps"].items():
+        for seen in one["seen"]:
+            for body in told["bodies"]:
+                sex, build = body.split("_")
+                made[f"{which}_{seen}_{body}_1"] = (
+                    which, seen, Build(sex=sex, weight=told["builds"][build]),
+                )  # fmt: skip
     return made
 
 
 def draw_skins(source: Source, names: list[str]) -> Iterator[tuple[str, str]]:
     """The file of each of these, its name and text."""
-    told = SKINS.read_text("utf-8")
-    bodies: dict[Build, Seated] = {}
+    text = SKINS.read_text("utf-8")
+    told = json.loads(text)
+    sitters: dict[Build, Sitter] = {}
     for name in names:
-        seen, build = skin_names()[name]
-        if build not in bodies:
-            bodies[build] = Seated(Sitter(source, build), json.loads(told)["seat"])
-        yield name, draw_skin(bodies[build], seen, name, digest(told))
+        which, seen, build = skin_names()[name]
+        if build not in sitters:
+            sitters[build] = Sitter(source, build)
+        yield name, draw_skin(sitters[build], told["maps"][which], seen, name, digest(text))
 
 
-def draw_skin(seated: Seated, seen: str, name: str, pose: str) -> str:
-    """One bare knee with its map."""
+def draw_skin(sitter: Sitter, told: dict[str, Any], seen: str, name: str, pose: str) -> str:
+    """One bare leg with its map. The places of the map are those of the straight leg: they go
+    with the skin where the knee is bent."""
+    straight = Seated(sitter, "long")
+    seated = straight if told["seat"] == "long" else Seated(sitter, told["seat"])
     camera = camera_of(seated, seen)
+    if "shift" in told:
+        off = camera.axes[1] * (told["shift"][seen] / 1000)
+        camera = replace(camera, target=camera.target + off)
     scene = Scene()
     for side in "LR":
-        bare_leg(scene, seated.sitter, seated.points, seated.looks, side)
+        bare_leg(
+            scene, sitter, seated.points, seated.looks, side, told.get("hem", SHORTS),
+            tight=told["seat"] != "long" or "hem" in told,
+        )  # fmt: skip
     still = Still(camera.size, UNIT_MM)
     paint(camera, scene, still)
-    net = skin_net(seated)
+    along = told.get("along", ALONG_MM)
+    net = skin_net(straight, along)
+    if seated is not straight:
+        net = _with_the_skin(sitter, net, straight.points, seated.points)
+        line = camera.project(_bends(seated))[:, :2]
+        still.items.append(["a", "go", "arrow", packed(fewer(line, 0.6))])
     before = (net - camera.eye) @ camera.axes.T * (1000 / UNIT_MM)
     before[..., 1] *= -1
+    before[..., :2] *= camera.scale * UNIT_MM / 1000  # a map of less than life size
     middle, _ = seated.place(np.zeros(2))
     origin = camera.project(middle[None])[0, :2]
     far = float(np.linalg.norm(camera.target - camera.eye)) * 1000 / UNIT_MM
     return still.text(
-        figure=name.rpartition("_")[0], steps=[], pose=pose, build=seated.sitter.body.build.sex,
+        figure=name.rpartition("_")[0], steps=[], pose=pose, build=sitter.body.build.sex,
         origin=[round(float(one), 1) for one in origin],
-        skin=_stored(before, far),
+        places=named_ends(seated, camera),
+        skin=_stored(before, far, along[0]),
     )  # fmt: skip
+
+
+def _with_the_skin(sitter: Sitter, net: Floats, before: Floats, after: Floats) -> Floats:
+    """Where places of a skin are once it moved: each goes with the nearest of its own leg."""
+    own = np.unique(sitter.body.triangles[sitter.faces(*LEG, side=".R")])
+    flat = net.reshape(-1, 3)
+    far, near = cKDTree(before[own]).query(flat, k=_NEAREST)
+    share = 1 / np.maximum(far, 1e-4) ** 2
+    share /= share.sum(1, keepdims=True)
+    made: Floats = flat + ((after - before)[own][near] * share[..., None]).sum(1)
+    return made.reshape(net.shape)
+
+
+def _bends(bent: Seated) -> Floats:
+    """The way the shin goes while the knee bends, round the knee: from where a straight leg would
+    be, in space, a line of points."""
+    body = bent.sitter.body
+    hip, knee, ankle = (
+        body.joint(bent.moves, one) for one in ("upperleg01.R", "lowerleg01.R", "foot.R")
+    )
+    first, last = unit(knee - hip), unit(ankle - knee)
+    whole = np.arccos(first @ last)
+    share = np.linspace(0.1, 0.72, 20)[:, None] * whole
+    made: Floats = knee + BEND_M * (
+        (np.sin(whole - share) * first + np.sin(share) * last) / np.sin(whole)
+    )
+    return made
 
 
 def camera_of(seated: Seated, seen: str) -> Camera:
     """Whose eyes see the knee; one's own are bent over it, or its outer side would be hidden."""
+    if seen == "side":
+        return side_camera(seated)
     if seen == "helper":
         return helper_camera(seated)
     camera = own_camera(seated, seated.moves)
     over = np.array([camera.target[0] + OVER_MM / 1000, *camera.eye[1:]])
     return replace(camera, eye=over)
+
+
+def side_camera(seated: Seated) -> Camera:
+    """From the outer side and the foot, a little above: the hip is to the left."""
+    middle, _ = seated.place(np.zeros(2))
+    wide, high = (int(one / UNIT_MM) for one in FRAME_MM[2:])
+    target = middle - np.array([0.0, SIDE_FORWARD_MM, SIDE_DOWN_MM]) / 1000
+    eye = target + np.array(SIDE_EYE_MM) / 1000
+    scale = SIDE_SHARE * 1000 / UNIT_MM
+    return Camera(eye, target, np.array([0.0, 0.0, 1.0]), (wide, high), scale, near=True)
 
 
 def helper_camera(seated: Seated) -> Camera:
@@ -98,12 +174,12 @@ def helper_camera(seated: Seated) -> Camera:
     return Camera(eye, target, up, (wide, high), 1000 / UNIT_MM, near=True)
 
 
-def _stored(before: Floats, far: float) -> dict[str, Any]:
+def _stored(before: Floats, far: float, along: float) -> dict[str, Any]:
     """The net as it is kept: each row as packed pairs (right and down), and its depths."""
     depth = np.stack([before[..., 2] - far, np.zeros(before.shape[:2])], -1)
     return {
         "step": STEP_MM,
-        "along": ALONG_MM[0],
+        "along": along,
         "across": -ACROSS_MM,
         "far": round(far, 1),
         "rows": [packed(row[:, :2]) for row in before],
@@ -111,7 +187,7 @@ def _stored(before: Floats, far: float) -> dict[str, Any]:
     }
 
 
-def skin_net(seated: Seated) -> Floats:
+def skin_net(seated: Seated, along: Sequence[float] = ALONG_MM) -> Floats:
     """Points of the skin in space: a row for each level, towards the inner side last."""
     sitter = seated.sitter
     body = sitter.body
@@ -124,7 +200,7 @@ def skin_net(seated: Seated) -> Floats:
     inner = np.cross(up, front)
     other = body.joint(seated.moves, "lowerleg01.L") - joint
     inner *= np.sign(inner @ other)
-    levels = np.arange(ALONG_MM[0] - 30, ALONG_MM[1] + 30.1, _RAY_MM)
+    levels = np.arange(along[0] - 30, along[1] + 30.1, _RAY_MM)
     angles = np.arange(-_ROUND, _ROUND + 0.1, _RAY_DEGREES)
     turned = np.radians(angles)
     way = np.cos(turned)[:, None] * front + np.sin(turned)[:, None] * inner
@@ -145,7 +221,7 @@ def skin_net(seated: Seated) -> Floats:
     fine = np.linspace(levels[0], levels[-1], 1200)
     run = _mileage(at(fine, np.zeros(1))[:, 0])
     run -= np.interp(0.0, fine, run)
-    rows = np.arange(ALONG_MM[0], ALONG_MM[1] + 0.1, STEP_MM)
+    rows = np.arange(along[0], along[1] + 0.1, STEP_MM)
     columns = np.arange(-ACROSS_MM, ACROSS_MM + 0.1, STEP_MM)
     around = np.linspace(angles[0], angles[-1], 1200)
     made = []

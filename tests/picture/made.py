@@ -6,11 +6,13 @@ import re
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from typing import get_args
 from xml.etree import ElementTree as ET
 
 from hypothesis import strategies as st
 
 from companion.care.records import (
+    Build,
     CutLengths,
     KneeMeasures,
     Plan,
@@ -19,7 +21,7 @@ from companion.care.records import (
     TapePlan,
     Technique,
 )
-from companion.picture.knee import BUILDS, Knee, knee_from
+from companion.picture.knee import Knee, knee_from
 from tests.builders import small_plan
 from tests.care.content import CATALOGUE
 
@@ -85,7 +87,7 @@ def knees(draw: st.DrawFn) -> Knee:
     height = draw(st.floats(30, 52))
     ratio = draw(st.floats(0.65, 1.55))
     width = draw(st.floats(32, 54))
-    build = draw(st.sampled_from((None, *BUILDS)))
+    build = draw(st.sampled_from((None, *get_args(Build))))
     made = measures("right", height * (1 + ratio), width, height)
     knee = knee_from(replace(made, build=build))
     assert knee.drawn_as == "measured"
@@ -131,9 +133,3 @@ def measured_length(points: list[complex], steps: int = 400) -> float:
 def written(folder: Path) -> set[str]:
     """Names of the files in a folder."""
     return {path.name for path in folder.iterdir()}
-
-
-def on_skin(knee: Knee, point: complex, margin_mm: float = 0.0) -> bool:
-    """Whether a point lies within the outline, `margin_mm` away from it sideways."""
-    outer, inner = knee.skin_at(point.imag)
-    return outer + margin_mm <= point.real <= inner - margin_mm

@@ -12,28 +12,24 @@ from companion.care.coded import coded
 from companion.care.records import Side, Zone
 from companion.picture.curves import Path
 from companion.picture.drawing import WEIGHTS_MM, Drawing
-from companion.picture.knee import BUILDS, Knee
-from companion.picture.scenes import (
-    LANDMARKS,
-    ZONES,
-    knee_of,
-    landmark_picture,
-    measuring_picture,
-    plan_pictures,
-    zones_picture,
-)
+from companion.picture.places import LANDMARKS, ZONES
+from companion.picture.scenes import knee_of
 from companion.picture.svg import svg_text
-from companion.picture.views import View, Viewpoint
+from companion.picture.views import Viewpoint
 from companion.presentation.language.said import said_words
 from companion.presentation.view.figures import (
     in_motion,
+    landmark_picture,
+    measuring_picture,
+    plan_pictures,
     tape_picture,
     technique_motion,
     technique_still,
     technique_stills,
+    zones_picture,
 )
 from tests.care.content import CATALOGUE
-from tests.picture.made import SVG, measures, mirrored_plan, on_skin, plan
+from tests.picture.made import SVG, measures, mirrored_plan, plan
 
 SIDES: tuple[Side, ...] = ("left", "right")
 VIEWPOINTS: tuple[Viewpoint, ...] = ("own", "helper")
@@ -63,28 +59,6 @@ def bag(drawing: Drawing, factor: complex = 1, *, mirror: bool = False) -> Count
     )  # fmt: skip
 
 
-@pytest.mark.parametrize("build", BUILDS.values())
-@pytest.mark.parametrize("viewpoint", VIEWPOINTS)
-@pytest.mark.parametrize("side", SIDES)
-def test_the_words_of_the_measure_stand_clear_of_the_leg(
-    side: Side, viewpoint: Viewpoint, build: float
-) -> None:
-    knee, view = Knee(build=build), View(side, viewpoint)
-    drawing = measuring_picture(side, viewpoint, knee=knee)
-    shown = [
-        (line, at, words.size_mm)
-        for words in drawing.words
-        for line, at in words.lines(said_words)
-        if line in ("bony", "bump", "upper", "edge")
-    ]
-    assert len(shown) == 4
-    for line, at, size_mm in shown:
-        for height in (0.0, -size_mm):
-            assert not on_skin(knee, view.to_knee(at + complex(-1, height)))
-        # Letters are at most as wide as they are high; the words end within the picture.
-        assert at.real + 0.7 * size_mm * len(line) <= drawing.frame.right
-
-
 @pytest.mark.parametrize("sheet", SHEETS, ids=ids)
 @pytest.mark.parametrize("viewpoint", VIEWPOINTS)
 def test_left_is_the_mirror_of_right(sheet: TechniqueSheet, viewpoint: Viewpoint) -> None:
@@ -112,7 +86,7 @@ def test_every_picture_says_in_words_which_knee_and_which_way(
     seen = {"own": "as you see it", "helper": "as your helper sees it"}[viewpoint]
     pictures = [
         drawing
-        for name, drawing in plan_pictures(made, CATALOGUE, tape_picture, technique_stills)
+        for name, drawing in plan_pictures(made, CATALOGUE)
         if name.startswith(f"{side}-{viewpoint}-")
     ]
     pictures += [
@@ -160,7 +134,7 @@ def test_both_knees_are_drawn_and_never_mixed() -> None:
     both = plan("both", (right, left))
     assert knee_of(both, "right").measure_mm == 92.0
     assert knee_of(both, "left").measure_mm == 74.0
-    names = [name for name, _ in plan_pictures(both, CATALOGUE, tape_picture, technique_stills)]
+    names = [name for name, _ in plan_pictures(both, CATALOGUE)]
     assert len(names) == len(set(names))
     for side in SIDES:
         assert sum(name.startswith(f"{side}-") for name in names) * 2 == len(names)

@@ -12,11 +12,11 @@ from hypothesis import strategies as st
 from companion.care.catalogue import CutMoment, TapeMoment
 from companion.care.coded import coded
 from companion.care.records import Build, CutLengths, LengthFrom, Side, TapePlan
-from companion.picture.board import MOMENTS, mirrored, strips_shapes, taped
+from companion.picture.board import mirrored, strips_shapes, taped
 from companion.picture.curves import Path, inside
 from companion.picture.drawing import Drawing
 from companion.picture.flat import flat_picture
-from companion.picture.knee import BUILDS, Knee, knee_from
+from companion.picture.knee import Knee, knee_from
 from companion.picture.skin import Skin
 from companion.picture.tape import (
     Strip,
@@ -30,10 +30,11 @@ from companion.picture.tape import (
     side_strip_length,
     side_strips,
 )
+from companion.picture.tape_moments import MOMENTS
 from companion.picture.views import View, Viewpoint
 from companion.presentation.language.said import said_words
 from companion.presentation.language.words import step_words
-from companion.presentation.view.figures import stored_knee, tape_picture
+from companion.presentation.view.figures import hands, stored_knee, tape_picture
 from tests.care.content import CATALOGUE
 from tests.picture.made import knees, measures, plan, tapes
 
@@ -187,8 +188,8 @@ def test_the_typical_knee_lends_no_path() -> None:
 @settings(max_examples=15, deadline=None)
 def test_the_build_changes_no_strip(knee: Knee, tape: TapePlan) -> None:
     """It is a word for the outline: a length that is cut must not hang on it."""
-    usual = all_strips(replace(knee, build=1.0), tape)
-    for build in BUILDS.values():
+    usual = all_strips(replace(knee, build="usual"), tape)
+    for build in get_args(Build):
         assert all_strips(replace(knee, build=build), tape) == usual
 
 
@@ -311,6 +312,37 @@ def test_each_moment_of_a_strip_shows_what_is_done_then(seen: Viewpoint, own: st
         assert any(s.role == "arrow" for s in drawing.shapes) == (moment in {"draw", "lay"})
 
 
+@pytest.mark.parametrize("length_from", ["as_cut", "as_measured", "path"])
+@pytest.mark.parametrize("viewpoint", ["own", "helper"])
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_each_way_of_measuring_is_drawn_as_long_as_it_is_said(
+    side: Side, viewpoint: Viewpoint, length_from: LengthFrom
+) -> None:
+    """The millimetres beside a strip are its length off its paper, the strip beside them covers
+    that and its stretch, and it begins and ends where its words say."""
+    cut = CutLengths(side_strip_mm=95.0, short_piece_mm=50.0)
+    own, tape = measures(side, cut=cut), TapePlan(
+        when="always", highest=1, width_mm=25, anchor_mm=20.0, length_from=length_from
+    )  # fmt: skip
+    made, knee = plan(side, (own,), tape), knee_from(own)
+    length = side_strip_length(tape, own, knee)
+    assert length.slack_mm is not None
+    picture = tape_picture(made, side, 1, viewpoint, 1, "end")
+    words = {said_words(w.what) for w in picture.words}
+    assert f"{round(length.slack_mm)} mm\noff paper" in words
+    on = taped(knee, tape, own, stored_knee(viewpoint, "woman", "usual"), 1).strip(1)
+    assert on.slack_mm == length.slack_mm
+    between = length.slack_mm - 2 * on.strip.anchor_mm
+    assert on.long_mm == pytest.approx(length.slack_mm + 0.1 * between, abs=0.6)
+    begins, ends = on.place(0.0).imag, on.place(on.long_mm).imag
+    beyond = 20.0 if length_from == "path" else 0.0
+    assert begins == pytest.approx(knee.bump - beyond, abs=8)
+    if length_from == "path":
+        assert ends == pytest.approx(knee.top + beyond, abs=8)
+    else:  # as long as it was cut: it ends about the upper edge, or short of it
+        assert abs(ends - knee.top) < 25
+
+
 @pytest.mark.parametrize("side", ["left", "right"])
 @pytest.mark.parametrize("one", SKINS)
 def test_inner_is_inner_on_every_body(side: Side, one: tuple[Viewpoint, str, str]) -> None:
@@ -328,11 +360,11 @@ def test_inner_is_inner_on_every_body(side: Side, one: tuple[Viewpoint, str, str
 
 @pytest.mark.parametrize("moment", get_args(CutMoment))
 def test_a_piece_on_its_paper_has_its_proportions_and_its_length(moment: CutMoment) -> None:
-    drawing = flat_picture(moment, 200.0, 50.0, coded("drawn_step", number=4, verb="Cut"))
+    drawing = flat_picture(moment, 200.0, 50.0, coded("drawn_number", number=4), hands("own"))
     (strip,) = (s.path for s in drawing.shapes if s.role == "tape" and s.fill == "tape")
     wide = max(p.real for p in strip.chords) - min(p.real for p in strip.chords)
     high = max(p.imag for p in strip.chords) - min(p.imag for p in strip.chords)
     assert wide / high == pytest.approx(4.0, rel=0.01)
     assert ("200 mm" in {said_words(w.what) for w in drawing.words}) == (moment == "cut")
-    unknown = flat_picture(moment, None, 50.0, coded("drawn_mm", mm=1))
+    unknown = flat_picture(moment, None, 50.0, coded("drawn_mm", mm=1), hands("own"))
     assert len(unknown.words) == 1

@@ -12,10 +12,12 @@ from companion.care.adherence import plan_on
 from companion.care.coded import Coded, coded
 from companion.care.records import AnyEntry, Plan, Session, Side, Zone
 from companion.picture.drawing import Drawing
-from companion.picture.scenes import ZONES, knee_of, zones_picture
+from companion.picture.places import ZONES
+from companion.picture.scenes import knee_of
 from companion.presentation.home.record_view import RecordTable
 from companion.presentation.language.phrases import phrase, short_day
 from companion.presentation.language.said import said_words
+from companion.presentation.view.figures import zones_picture
 
 WINDOW = timedelta(days=14)
 

@@ -2,9 +2,10 @@
 
 from companion.care.measuring import MUST_AGREE_MM, Measured
 from companion.care.records import Plan, Side
-from companion.picture.scenes import knee_of, landmark_picture, measuring_picture
+from companion.picture.scenes import knee_of
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.words import knee
+from companion.presentation.view.figures import landmark_picture, measuring_picture
 from companion.presentation.view.page import (
     Button,
     Choose,

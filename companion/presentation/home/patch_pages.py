@@ -13,6 +13,7 @@ from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable
 from companion.presentation.language.phrases import clock_time, long_day, phrase
 from companion.presentation.language.words import yes_or_no
+from companion.presentation.view.figures import finding_panels, patch_picture
 from companion.presentation.view.page import (
     Block,
     Bulleted,
@@ -23,6 +24,8 @@ from companion.presentation.view.page import (
     LookOverLine,
     Option,
     PageView,
+    Panels,
+    Picture,
     Text,
     Write,
 )
@@ -162,7 +165,14 @@ def _(page: walk.PatchStepPage, setting: ViewContext) -> PageView:
         above=phrase(
             "Test piece · step {number} of {count}", number=page.index + 1, count=page.count
         ),
-        blocks=(Text(phrase(setting.told(step)), "strong"),),
+        blocks=(
+            *(
+                [Picture(patch_picture(setting.plan, setting.side, setting.seen_by))]
+                if "thigh_inner" in step.anchors
+                else []
+            ),
+            Text(phrase(setting.told(step)), "strong"),
+        ),
         main=Button(phrase("Done, next step")),
     )
 
@@ -250,7 +260,9 @@ def _(page: walk.PatchLookPage, setting: ViewContext) -> PageView:
     ]
     if page.counts:
         options.append(Option("gone", phrase("The piece has come off, and the skin is clear")))
-    blocks.append(Choose("skin", phrase(test.reading_question), tuple(options)))
+    answers = [skin for skin in codes.SKIN if skin != "red"]
+    panels = finding_panels(setting.plan, setting.side, setting.seen_by, answers, patch=True)
+    blocks += [Panels(panels), Choose("skin", phrase(test.reading_question), tuple(options))]
     return next_page(
         page.key,
         _LOOKS[page.look] if page.counts else phrase("How is the skin?"),

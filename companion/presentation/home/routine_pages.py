@@ -20,7 +20,6 @@ from companion.care.tape_applications import clock_from_now
 from companion.care.tape_gate import TapeReason
 from companion.evidence.flares import RAISED_DAYS_RUNNING, RAISED_POINTS
 from companion.picture.drawing import Drawing
-from companion.picture.profile import posture_picture
 from companion.picture.scenes import knee_of
 from companion.presentation.home.card_pages import about_card, card_block, unsigned
 from companion.presentation.home.cutting import lengths_to_cut, stretch_of_strips
@@ -54,8 +53,10 @@ from companion.presentation.view.count_words import count_words
 from companion.presentation.view.figures import (
     exercise_pictures,
     exercise_small,
+    finding_panels,
     in_motion,
     move_picture,
+    posture_picture,
     tape_panels,
     technique_motion,
     technique_small,
@@ -1345,12 +1346,17 @@ def _(page: taping.SkinPage, setting: ViewContext) -> PageView:
             Option(skin, words.answer) for skin, words in codes.SKIN.items() if skin != "red"
         )
     )
+    meant = [option.value for option in answers]
+    panels = finding_panels(
+        setting.plan, setting.side, setting.seen_by, [one for one in codes.SKIN if one in meant]
+    )
     blocks: list[Block] = [
+        Panels(panels),
         Choose(
             "skin",
             phrase(tape.skin_again_question if later else tape.skin_question),
             answers,
-        )
+        ),
     ]
     if not later:
         blocks.append(

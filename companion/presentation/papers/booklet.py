@@ -34,7 +34,6 @@ from companion.care.step_limits import ceiling_of
 from companion.care.trial_days import trial_schedule
 from companion.care.trial_schedule import planned
 from companion.picture.drawing import Drawing
-from companion.picture.profile import posture_picture
 from companion.picture.views import Viewpoint
 from companion.presentation.home.card_pages import unsigned
 from companion.presentation.home.cutting import lengths_to_cut, stretch_of_strips
@@ -71,7 +70,10 @@ from companion.presentation.language.words import (
 from companion.presentation.papers.still_open import StillOpen, head_blocks, head_line
 from companion.presentation.view.figures import (
     exercise_pictures,
+    finding_panels,
     move_picture,
+    patch_picture,
+    posture_picture,
     shown_steps,
     tape_panels,
     technique_stills,
@@ -164,11 +166,11 @@ def booklet(
             pages += _tape(plan, side, catalogue, for_helper=for_helper)
     taped = [side for side in plan.sides if _tape_allowed(plan, side, catalogue, today)]
     if taped:
-        pages.append(_removal(plan, catalogue, for_helper=for_helper))
+        pages.append(_removal(plan, taped[0], catalogue, for_helper=for_helper))
     signs = signs_view(plan, catalogue)
     pages.append(BookletPage(signs.heading, signs.blocks))
     if taped and plan.tape.patch_test == "at_home":
-        pages.append(_patch_test(catalogue, for_helper=for_helper))
+        pages.append(_patch_test(plan, taped[0], catalogue, for_helper=for_helper))
     pages += [_wears(plan, side) for side in taped]
     return bound(plan, catalogue, phrase("Your home routine"), pages)
 
@@ -631,9 +633,7 @@ def _stage_pages(
             pages.append(steps)
     for steps in pages:
         drawings = tape_panels(plan, side, _viewpoint(for_helper=for_helper), stage.stage, steps)
-        wide = 2 if len(drawings) <= 4 else 3
-        rows = [drawings[i : i + wide] for i in range(0, len(drawings), wide)]
-        blocks: list[BookletBlock] = [Pictures(row, ("",) * len(row)) for row in rows]
+        blocks: list[BookletBlock] = [*_in_rows(drawings)]
         blocks.append(Numbered(tuple(step_words(step, plan, told) for step in steps)))
         if any(step.moment == "draw" for step in steps):
             blocks += [Text(said) for said in pull_sentences(plan.tape)]
@@ -642,6 +642,13 @@ def _stage_pages(
             blocks.append(Text(phrase(told(catalogue.tape_steps.write_off_day)), "strong"))
         heading = _headed(side, phrase(steps[0].opens or stage.title))
         yield BookletPage(heading, tuple(blocks))
+
+
+def _in_rows(drawings: tuple[Drawing, ...]) -> list[Pictures]:
+    """Panels of one page: two a row, or three where they are many."""
+    wide = 2 if len(drawings) <= 4 else 3
+    rows = [drawings[i : i + wide] for i in range(0, len(drawings), wide)]
+    return [Pictures(row, ("",) * len(row)) for row in rows]
 
 
 def _before(step: Step, plan: Plan, side: Side, *, for_helper: bool) -> str:
@@ -700,13 +707,14 @@ def _wears(plan: Plan, side: Side) -> BookletPage:
     return BookletPage(_headed(side, phrase("When the tape comes off")), tuple(blocks), sheet="own")
 
 
-def _patch_test(catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
+def _patch_test(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
     """The small piece that is tried on the skin first, with lines for what was seen."""
-    test = catalogue.tape_steps.patch_test
+    test, seen = catalogue.tape_steps.patch_test, _viewpoint(for_helper=for_helper)
     return BookletPage(
         phrase("Try the tape on your skin first"),
         (
             Text(phrase("Each make of tape needs its own test. The name is on the box.")),
+            Pictures((patch_picture(plan, side, seen),), ("",)),
             Numbered(tuple(phrase(_words(step, for_helper=for_helper)) for step in test.place)),
             ToFill(phrase("Tape, and when it went on")),
             *(
@@ -726,8 +734,8 @@ def _patch_test(catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
 _FEW_STEPS = 2
 
 
-def _removal(plan: Plan, catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
-    told = catalogue.tape_steps
+def _removal(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
+    told, seen = catalogue.tape_steps, _viewpoint(for_helper=for_helper)
     look = tape_looked_at_daily(plan, catalogue.policy)
     return BookletPage(
         phrase("While the tape is on, and taking it off"),
@@ -740,7 +748,9 @@ def _removal(plan: Plan, catalogue: Catalogue, *, for_helper: bool) -> BookletPa
             ),
             *([Callout(daily_look(helping=for_helper), phrase("Every day"))] if look else []),
             Heading(phrase("Taking it off")),
+            *_in_rows(tape_panels(plan, side, seen, 1, told.removal)),
             Numbered(tuple(_told(step, plan, for_helper=for_helper) for step in told.removal)),
+            *_in_rows(finding_panels(plan, side, seen, tuple(codes.SKIN))),
             Text(phrase("Look at the skin again after {n} minutes.", n=told.skin_again_minutes)),
         ),
     )

@@ -2,31 +2,50 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache, partial
 
 from companion.care.catalogue import (
     Catalogue,
     ExerciseSheet,
+    Landmark,
+    Posture,
     PressureWord,
     Step,
     TapeMoment,
     TechniqueSheet,
 )
 from companion.care.coded import Coded, CodeOf, ContentWords, coded
-from companion.care.records import MoveName, Plan, Side
-from companion.picture.board import STRIPS_OF_STAGE, BareKnee, Hands, TapeHand, tape_hand_of
+from companion.care.records import MoveName, Plan, Side, Skin, Zone
+from companion.picture.board import (
+    STRIPS_OF_STAGE,
+    BareKnee,
+    Hands,
+    TapeHand,
+    tape_hand_of,
+    taped,
+)
 from companion.picture.drawing import Drawing, described
 from companion.picture.flat import flat_picture
 from companion.picture.hands_on import Frames, hands_on_picture, moments
-from companion.picture.panels import beside_each_other, row_picture, small_panel
-from companion.picture.scenes import knee_of, knee_panel, measures_of
+from companion.picture.knee import Knee
+from companion.picture.leg import KNEES
+from companion.picture.panels import beside_each_other, row_picture, seat_picture, small_panel
+from companion.picture.places import MEASURED_FROM, ZoneMap, zone_map
+from companion.picture.places import landmark_picture as landmark_scene
+from companion.picture.places import measuring_picture as measuring_scene
+from companion.picture.places import zones_picture as zones_scene
+from companion.picture.scenes import bent_picture, knee_of, knee_panel, measures_of
 from companion.picture.scenes import tape_picture as tape_scene
 from companion.picture.skin import skin_of
+from companion.picture.skin_marks import FINDINGS, finding_picture, test_piece
+from companion.picture.skin_marks import patch_picture as patch_scene
 from companion.picture.stored import Figure, Stored, figure_of
 from companion.picture.tape import side_strip_length
-from companion.picture.views import Viewpoint
+from companion.picture.tape_moments import MOMENTS
+from companion.picture.told import DIGITS, PLACES, hand_words
+from companion.picture.views import View, Viewpoint
 from companion.system.figures import stored_figures, stored_ground
 
 _HALF = 0.56
@@ -50,8 +69,8 @@ def exercise_pictures(
         for n in figure.steps
     ]
     title = coded("drawn_title", title=ContentWords(sheet.title))
-    leg = () if of_both else (coded("drawn_leg_tinted", knee=_KNEES[side]),)
-    named = None if of_both else _KNEES[side]
+    leg = () if of_both else (coded("drawn_leg_tinted", knee=KNEES[side]),)
+    named = None if of_both else KNEES[side]
     if not found:
         return ()
     if beside_each_other(found):
@@ -70,14 +89,14 @@ def exercise_small(sheet: ExerciseSheet, side: Side, number: int) -> Drawing | N
     still = next((one for one in found if timed in one.steps), found[0])
     words = coded("drawn_number", number=number)
     title = coded("drawn_title", title=ContentWords(sheet.title))
-    return small_panel(still, words, side, described((words, _KNEES[side], title)))
+    return small_panel(still, words, side, described((words, KNEES[side], title)))
 
 
 def move_picture(move: MoveName, side: Side, *, of_both: bool = False) -> Drawing | None:
     """A check move, drawn under its name; None for the person's own. One that is `of_both` knees
     names neither."""
     name = "sit_to_stand" if move == "rise_from_chair" else move
-    named = None if of_both else _KNEES[side]
+    named = None if of_both else KNEES[side]
     told = coded("drawn_move", move=CodeOf("moves", move))
     shown = described((told,) if named is None else (named, told))
     return _wordless(name, side, shown, named)
@@ -187,9 +206,12 @@ def tape_picture(
 
     Raises ValueError for a stage without tape or a strip it does not have.
     """
-    return tape_scene(
-        plan, side, seen, stage, bare_knee(seen, plan, side), hands(seen), step, moment
-    )
+    knee = knee_of(plan, side)
+    bare = bare_knee(seen, knee)
+    if moment == "bend":
+        bent = stored_knee("side", "woman", knee.build, "bend")
+        return bent_picture(plan, side, seen, stage, bare, bent)
+    return tape_scene(plan, side, seen, stage, bare, hands(seen), step, moment)
 
 
 def tape_panels(
@@ -203,7 +225,8 @@ def tape_panels(
         if step.flat is not None:
             knee, measures = knee_of(plan, side), measures_of(plan, side)
             length = side_strip_length(plan.tape, measures, knee).paper_mm
-            made.append(flat_picture(step.flat, length, float(plan.tape.width_mm), words))
+            wide, own = float(plan.tape.width_mm), hands("own")
+            made.append(flat_picture(step.flat, length, wide, words, own))
         elif step.moment is not None:
             piece = step.piece or STRIPS_OF_STAGE[stage][-1]
             made.append(
@@ -212,17 +235,77 @@ def tape_panels(
     return tuple(made)
 
 
-def bare_knee(seen: Viewpoint, plan: Plan, side: Side) -> BareKnee:
+def finding_panels(
+    plan: Plan, side: Side, seen: Viewpoint, findings: Collection[Skin], *, patch: bool = False
+) -> tuple[Drawing, ...]:
+    """A panel for each of these answers to how the skin is, where the tape was, or a test piece."""
+    knee, measures = knee_of(plan, side), measures_of(plan, side)
+    if patch:
+        bare = stored_knee(seen, "woman", knee.build, "thigh")
+        laid = test_piece(knee, bare)
+    else:
+        bare = bare_knee(seen, knee)
+        laid = taped(knee, plan.tape, measures, bare, 1).strip(1)
+    return tuple(
+        finding_picture(knee, bare, laid, side, one) for one in FINDINGS if one in findings
+    )
+
+
+def patch_picture(plan: Plan, side: Side, seen: Viewpoint) -> Drawing:
+    """Where a test piece goes."""
+    knee, what = knee_of(plan, side), coded("drawn_patch")
+    thigh = stored_knee(seen, "woman", knee.build, "thigh")
+    return patch_scene(knee, thigh, View(side, seen), hands(seen), what)
+
+
+def bare_knee(seen: Viewpoint, knee: Knee) -> BareKnee:
     """The drawn leg of this person's build."""
-    measures = measures_of(plan, side)
-    build = (measures.build if measures else None) or "usual"
-    return stored_knee(seen, "woman", build)
+    return stored_knee(seen, "woman", knee.build)
+
+
+def zones_picture(
+    side: Side,
+    seen: Viewpoint,
+    marked: Collection[Zone] = (),
+    *,
+    knee: Knee | None = None,
+    counts: Mapping[Zone, int] | None = None,
+    told: Coded | None = None,
+) -> Drawing:
+    """The sore zones of a knee, of the typical one where none is handed in."""
+    knee = knee or Knee()
+    bare = bare_knee(seen, knee)
+    return zones_scene(knee, bare, View(side, seen), marked, counts=counts, told=told)
+
+
+def zones_of(side: Side, seen: Viewpoint, knee: Knee) -> ZoneMap:
+    """Where the zones lie on that picture."""
+    return zone_map(knee, bare_knee(seen, knee), side)
+
+
+def landmark_picture(
+    landmark: Landmark, side: Side, seen: Viewpoint, *, knee: Knee | None = None
+) -> Drawing:
+    """How to find a landmark: a finger on it, and its name."""
+    knee, view = knee or Knee(), View(side, seen)
+    finger = coded(
+        "drawn_digit", hand=hand_words("R" if seen == "own" else "L", side), digit=DIGITS["index"]
+    )
+    bare = bare_knee(seen, knee)
+    return landmark_scene(landmark, knee, bare, view, hands(seen), finger)
+
+
+def measuring_picture(side: Side, seen: Viewpoint, *, knee: Knee | None = None) -> Drawing:
+    """What is measured: along the skin from the bony bump to the kneecap's upper edge."""
+    knee = knee or Knee()
+    return measuring_scene(knee, bare_knee(seen, knee), View(side, seen))
 
 
 @lru_cache(maxsize=16)
-def stored_knee(seen: Viewpoint, sex: str, build: str) -> BareKnee:
-    """The drawn leg of one body. Raises ValueError where there is none."""
-    (stored,) = stored_figures(f"skin_{seen}_{sex}_{build}")
+def stored_knee(seen: str, sex: str, build: str, which: str = "skin") -> BareKnee:
+    """The drawn leg of one body and its map: straight, its thigh (`which` "thigh"), or bent
+    ("bend", `seen` from the "side"). Raises ValueError where there is none."""
+    (stored,) = stored_figures(f"{which}_{seen}_{sex}_{build}")
     return BareKnee(figure_of(stored), skin_of(stored))
 
 
@@ -235,6 +318,71 @@ def hands(seen: Viewpoint) -> Hands:
 def _tape_hand(seen: Viewpoint, name: str) -> TapeHand | None:
     found = stored_figures(f"tape_{seen}_{name}")
     return tape_hand_of(found[0]) if found else None
+
+
+POSTURES: dict[Posture, Coded] = {
+    "sitting_leg_straight": coded("drawn_sitting_straight"),
+    "sitting_knee_bent": coded("drawn_sitting_bent"),
+}
+"""The ways one sits for hands and tape."""
+CHAIR_DEGREES = 78
+"""How far the knee of somebody is bent who sits on a chair (C)."""
+_SEATS = {"seat_bed": (0, 20, 40, 60), "seat_chair": (78, 110)}
+"""How far the knee is bent in each panel: along a bed, and on a chair."""
+
+
+def posture_picture(posture: Posture, side: Side, bend_degrees: int | None = None) -> Drawing:
+    """How one sits, from the outer side; `bend_degrees` (0 to 120) where the plan says how far: of
+    those that are drawn the nearest is shown.
+
+    Raises ValueError for a bend outside that range, KeyError for another posture.
+    """
+    if bend_degrees is not None and not 0 <= bend_degrees <= 120:
+        raise ValueError(f"a knee does not bend {bend_degrees} degrees here")
+    words, bend = POSTURES[posture], bend_degrees
+    if bend_degrees:
+        words = coded("drawn_bent", degrees=bend_degrees)
+    if bend is None:
+        bend = CHAIR_DEGREES if posture == "sitting_knee_bent" else 0
+    drawn = [(name, i, at) for name, bends in _SEATS.items() for i, at in enumerate(bends)]
+    name, number, _ = min(drawn, key=lambda one: abs(one[2] - bend))
+    return seat_picture(_figures(name)[number], side, words)
+
+
+def plan_pictures(plan: Plan, catalogue: Catalogue) -> Iterator[tuple[str, Drawing]]:
+    """Every picture of a knee a plan asks for, each with its name:
+    `right-own-glide_inner_edge-1`.
+
+    For each knee how one sits; then for each viewpoint the plan's techniques laid on (1)
+    and moving (2), each tape stage up to the highest and each strip of it, and the measuring guide
+    when there is tape.
+    Raises KeyError for a technique the catalogue does not hold.
+    """
+    viewpoints: tuple[Viewpoint, ...] = ("own", "helper")
+    for side in plan.sides:
+        sheets = [catalogue.technique(one.technique) for one in plan.techniques]
+        for posture in dict.fromkeys(sheet.posture for sheet in sheets):
+            yield f"{side}-{posture}", posture_picture(posture, side)
+        if plan.tape.highest:
+            bend = plan.tape.knee_bend_degrees
+            yield f"{side}-for-tape", posture_picture("sitting_leg_straight", side, bend)
+        for viewpoint in viewpoints:
+            lead = f"{side}-{viewpoint}"
+            for sheet in sheets:
+                for number, picture in enumerate(technique_stills(sheet, side, viewpoint), 1):
+                    yield f"{lead}-{sheet.id}-{number}", picture
+            if plan.tape.highest:
+                knee = knee_of(plan, side)
+                for landmark in MEASURED_FROM:
+                    found = landmark_picture(landmark, side, viewpoint, knee=knee)
+                    yield f"{lead}-find-{landmark}", found
+                yield f"{lead}-measure", measuring_picture(side, viewpoint, knee=knee)
+            for stage in range(1, plan.tape.highest + 1):
+                yield f"{lead}-tape-{stage}", tape_picture(plan, side, stage, viewpoint)
+                for step in STRIPS_OF_STAGE[stage]:
+                    for moment in MOMENTS:
+                        picture = tape_picture(plan, side, stage, viewpoint, step, moment)
+                        yield f"{lead}-tape-{stage}-strip-{step}-{moment}", picture
 
 
 def people_pictures(plan: Plan, catalogue: Catalogue) -> Iterator[tuple[str, Drawing]]:
@@ -261,8 +409,7 @@ def _touched(still: Stored, side: Side) -> list[Coded]:
     """Which digit of which hand is where. What is stored is a right knee; on a left one the hands
     change sides."""
     return [
-        coded("drawn_touch", hand=_HANDS[(hand == "R") == (side == "right")],
-              digit=_DIGITS[digit], place=PLACES[place])
+        coded("drawn_touch", hand=hand_words(hand, side), digit=DIGITS[digit], place=PLACES[place])
         for hand, digit, place in still.get("touch", [])
     ]  # fmt: skip
 
@@ -276,30 +423,6 @@ def _ways(still: Stored) -> list[Coded]:
     return list(dict.fromkeys(said))
 
 
-_HANDS = {True: coded("hand_right"), False: coded("hand_left")}
-_DIGITS: dict[str, Coded] = {
-    "thumb": coded("digit_thumb"),
-    "index": coded("digit_index"),
-    "middle": coded("digit_middle"),
-    "palm": coded("digit_palm"),
-}
-PLACES: dict[str, Coded] = {
-    "upper": coded("place_upper"),
-    "upper_outer": coded("place_upper_outer"),
-    "outer": coded("place_outer"),
-    "lower_outer": coded("place_lower_outer"),
-    "lower": coded("place_lower"),
-    "lower_inner": coded("place_lower_inner"),
-    "inner": coded("place_inner"),
-    "upper_inner": coded("place_upper_inner"),
-    "band": coded("place_band"),
-    "outer_hollow": coded("place_outer_hollow"),
-    "inner_hollow": coded("place_inner_hollow"),
-    "above": coded("place_above"),
-    "thigh_inner": coded("place_thigh_inner"),
-    "thigh_outer": coded("place_thigh_outer"),
-}
-"""Places of a knee as the tool names them from where a pad lies."""
 _WAYS: dict[str, Coded] = {
     "both": coded("drawn_to_and_fro"),
     "round": coded("drawn_in_circles"),
@@ -309,6 +432,3 @@ _WAYS: dict[str, Coded] = {
 @lru_cache(maxsize=32)
 def _figures(name: str) -> tuple[Figure, ...]:
     return tuple(figure_of(one) for one in stored_figures(name))
-
-
-_KNEES: dict[Side, Coded] = {"left": coded("drawn_left"), "right": coded("drawn_right")}

@@ -34,10 +34,11 @@ from companion.care.records import Side, Zone
 from companion.picture.drawing import Drawing, Tint
 from companion.picture.hands_on import FRAMES_A_SECOND
 from companion.picture.knee import Knee
-from companion.picture.scenes import ZONES, zone_middle, zones_picture
-from companion.picture.views import View, Viewpoint
+from companion.picture.places import ZONES
+from companion.picture.views import Viewpoint
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.said import said_words
+from companion.presentation.view.figures import zones_of, zones_picture
 from companion.services.settings import SkinTone
 from companion.ui.kit.accessible import announce, give_role
 from companion.ui.kit.presses import presses
@@ -263,8 +264,8 @@ class ZonePicture(KneePicture):
         knee: Knee | None = None,
         parent: QWidget | None = None,
     ) -> None:
-        self._view = View(side, viewpoint)
-        self._knee = knee or Knee()
+        self._side, self._seen, self._knee = side, viewpoint, knee or Knee()
+        self._zones = zones_of(side, viewpoint, self._knee)
         self._marked: tuple[Zone, ...] = ()
         self._at_zone: Zone = "behind_kneecap"
         super().__init__(zones_picture(side, viewpoint, knee=self._knee), parent=parent)
@@ -274,9 +275,7 @@ class ZonePicture(KneePicture):
     def set_marked(self, zones: Collection[Zone]) -> None:
         """Show these zones as marked."""
         self._marked = tuple(zones)
-        self.set_drawing(
-            zones_picture(self._view.side, self._view.viewpoint, self._marked, knee=self._knee)
-        )
+        self.set_drawing(zones_picture(self._side, self._seen, self._marked, knee=self._knee))
 
     def marked(self) -> tuple[Zone, ...]:
         """What is shown as marked."""
@@ -289,11 +288,11 @@ class ZonePicture(KneePicture):
     def zone_of(self, x: float, y: float) -> Zone | None:
         """The zone at a place of the widget, in pixels; None beside all zones."""
         page = _page_point(self.drawing(), QRectF(self.rect()), x, y)
-        return self._knee.zone_at(self._view.to_knee(page))
+        return self._zones.at(page)
 
     def place_of(self, zone: Zone) -> QPointF:
         """The middle of a zone, in pixels of the widget."""
-        at = zone_middle(self._knee, self._view, zone)
+        at = self._zones.middle(zone)
         frame, into = self.drawing().frame, QRectF(self.rect())
         scale = min(into.width() / frame.width, into.height() / frame.height)
         middle = complex(frame.left + frame.width / 2, frame.top + frame.height / 2)
@@ -335,10 +334,10 @@ class ZonePicture(KneePicture):
 
     def _next_zone(self, way: complex) -> Zone:
         """The nearest zone in a direction of the page; the same one when there is none."""
-        here = zone_middle(self._knee, self._view, self._at_zone)
+        here = self._zones.middle(self._at_zone)
         best, least = self._at_zone, float("inf")
-        for zone in self._knee.zones:
-            step = zone_middle(self._knee, self._view, zone) - here
+        for zone in self._zones.areas:
+            step = self._zones.middle(zone) - here
             ahead = step.real * way.real + step.imag * way.imag
             aside = abs(step.real * way.imag - step.imag * way.real)
             if ahead > 1 and aside < 2 * ahead and ahead + 2 * aside < least:
@@ -353,7 +352,7 @@ class ZonePicture(KneePicture):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         palette = current().palette
         to_frame(painter, self.drawing().frame, QRectF(self.rect()))
-        ring = qt_path(self._view.path(self._knee.zones[self._at_zone]))
+        ring = qt_path(self._zones.areas[self._at_zone])
         for colour, width in ((palette.ring_gap, 7.0), (palette.ring, 3.6)):
             painter.strokePath(ring, QPen(QColor(colour), width))
         painter.end()

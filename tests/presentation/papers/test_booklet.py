@@ -127,8 +127,8 @@ def test_tape_has_a_panel_for_each_moment_of_each_strip() -> None:
     }
     assert panels == {
         "Left knee: Strip 1, inner side": 4,
-        "Left knee: Strip 2, outer side": 5,
-        "Left knee: Short pieces 3 and 4": 5,
+        "Left knee: Strip 2, outer side": 6,
+        "Left knee: Short pieces 3 and 4": 6,
     }
     assert "Right knee: Short pieces 3 and 4" not in [page.heading for page in made("edda").pages]
 
