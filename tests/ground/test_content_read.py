@@ -13,7 +13,6 @@ CHECKED_ALONE = {
     "TapeSteps.skin_findings": "the reader holds the answers of the diary to it",
     "TechniqueSheet.contact": "a test holds the hands of the stored drawings to it",
     "TechniqueSheet.motion": "a test holds what is drawn without motion to it",
-    "Step.anchors": "tests hold drawings and words of a place to them",
     "Sign.tape_off_now": "a test holds the cards to it; the card says it",
 }
 """Fields that nothing shows or follows, and what they are there for."""
