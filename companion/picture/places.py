@@ -57,7 +57,7 @@ LANDMARKS: dict[Landmark, Coded] = {
 
 
 @dataclass(frozen=True)
-class ZoneMap:
+class DrawnZones:
     """The sore zones of one knee where they lie on the page."""
 
     areas: Mapping[Zone, Path]
@@ -72,9 +72,9 @@ class ZoneMap:
         return sum(chords) / len(chords)
 
 
-def zone_map(knee: Knee, bare: BareKnee, side: Side) -> ZoneMap:
+def zone_map(knee: Knee, bare: BareKnee, side: Side) -> DrawnZones:
     """Each zone of this knee on its drawn skin, without what goes round the side of the leg."""
-    return ZoneMap(
+    return DrawnZones(
         {
             zone: mirrored([Shape("zone", bare.skin.area(area))], side)[0].path
             for zone, area in knee.zones.items()

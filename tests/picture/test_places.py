@@ -10,7 +10,7 @@ import pytest
 from companion.care.records import Build, Side, Zone
 from companion.picture.curves import inside
 from companion.picture.knee import Knee
-from companion.picture.places import LANDMARKS, MEASURED_FROM, ZoneMap, zone_map
+from companion.picture.places import LANDMARKS, MEASURED_FROM, DrawnZones, zone_map
 from companion.picture.views import View, Viewpoint
 from companion.presentation.language.said import said_words
 from companion.presentation.view.figures import (
@@ -40,7 +40,7 @@ def area(path: list[complex]) -> float:
     return abs(sum((a.conjugate() * b).imag for a, b in zip(path, after, strict=True))) / 2
 
 
-def made(knee: Knee, side: Side, body: tuple[Viewpoint, str, Build]) -> ZoneMap:
+def made(knee: Knee, side: Side, body: tuple[Viewpoint, str, Build]) -> DrawnZones:
     return zone_map(knee, stored_knee(*body), side)
 
 

@@ -32,7 +32,7 @@ from companion.picture.hands_on import Frames, hands_on_picture, moments
 from companion.picture.knee import Knee
 from companion.picture.leg import KNEES
 from companion.picture.panels import beside_each_other, row_picture, seat_picture, small_panel
-from companion.picture.places import MEASURED_FROM, ZoneMap, zone_map
+from companion.picture.places import MEASURED_FROM, DrawnZones, zone_map
 from companion.picture.places import landmark_picture as landmark_scene
 from companion.picture.places import measuring_picture as measuring_scene
 from companion.picture.places import zones_picture as zones_scene
@@ -278,7 +278,7 @@ def zones_picture(
     return zones_scene(knee, bare, View(side, seen), marked, counts=counts, told=told)
 
 
-def zones_of(side: Side, seen: Viewpoint, knee: Knee) -> ZoneMap:
+def zones_of(side: Side, seen: Viewpoint, knee: Knee) -> DrawnZones:
     """Where the zones lie on that picture."""
     return zone_map(knee, bare_knee(seen, knee), side)
 
