@@ -374,16 +374,6 @@ def pull_way(strip: Strip, tape: TapePlan, at: Point) -> Point:
     return strip.middle.direction(strip.middle.distance_to(at))
 
 
-def pulled_along(strip: Strip, tape: TapePlan) -> bool:
-    """Whether a strip is drawn up along itself, at the middle of the kneecap.
-
-    The plan's pull is that of the side strips; short pieces are always drawn gently up along
-    themselves.
-    """
-    usual = tape.pull_at in {None, "middle"} and tape.pull_towards in {None, "up"}
-    return usual or strip.number > 2
-
-
 def pull_arrow(strip: Strip, tape: TapePlan, knee: Knee) -> Path:
     """The arrow of the pull: where the skin is drawn and which way, in the knee's frame."""
     at = pull_place(knee, strip, tape)
