@@ -130,7 +130,9 @@ class PainChartPage(ReviewPage):
 
     def _zoomed(self, days: DaySpan) -> None:
         self.spans.set_value(days)
-        self._said.set_text(self._described(days).description)
+        words = self._described(days).description
+        self._said.set_text(words)
+        self.chart.describe(words)
 
 
 class SessionsPage(_Spans):

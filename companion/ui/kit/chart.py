@@ -95,7 +95,7 @@ class ChartView(QWidget):
         name = chart.title or chart.score_axis
         self.setAccessibleName(name)
         hint = "" if chart.is_empty else self._hint()
-        self.setAccessibleDescription(f"{chart.description} {hint}".strip())
+        self.describe(chart.description)
         self._read.set_text(hint)
         show_when(self._read, bool(hint))
         show_when(self._whole, False)
@@ -103,7 +103,13 @@ class ChartView(QWidget):
 
     def spoken(self) -> str:
         """What the chart says, without how it is read."""
-        return in_sentences(self._chart.title or self._chart.score_axis, self._chart.description)
+        return in_sentences(self._chart.title or self._chart.score_axis, self._described)
+
+    def describe(self, words: str) -> None:
+        """Say in words what is in view, where that is more than the chart says of itself."""
+        self._described = words
+        hint = "" if self._chart.is_empty else self._hint()
+        self.setAccessibleDescription(f"{words} {hint}".strip())
 
     def in_view(self) -> DaySpan:
         """The days that are shown."""

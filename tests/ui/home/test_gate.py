@@ -14,9 +14,10 @@ from PySide6.QtWidgets import QWidget
 from companion.care.records import KnownSign, Plan, StepDone, WarningSign
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.asking import AskingPage
-from companion.ui.kit.buttons import UrgentRow
+from companion.ui.kit.buttons import Pressable, UrgentRow
 from companion.ui.kit.controls import ChoiceList, LevelGroup
 from companion.ui.kit.page import Page
+from companion.ui.kit.text import WrappedText
 from companion.ui.kit.window import PageWindow
 from tests.builders import DAY, at, session
 from tests.care.content import CATALOGUE
@@ -66,7 +67,9 @@ def test_nothing_new_takes_about_forty_seconds_and_a_press_for_each_question(
     """Words read once each at the stated rate, and every press (facts: gate_seconds,
     reading_words_a_minute, seconds_a_press)."""
     page = at_gate(visit)
-    lines = dict.fromkeys(page.reading_text().split("\n"))  # "No" is read once, not four times
+    told = [part.text() for part in page.findChildren(WrappedText) if part.isVisible()]
+    pressed = [part.word for part in (*page.column.findChildren(Pressable), page.main) if part]
+    lines = dict.fromkeys([*told, *pressed])  # "No" is read once, not four times
     words = sum(len(line.split()) for line in lines)
     lists = page.column.findChildren(ChoiceList)
     presses = len(lists) + 1  # and Next
