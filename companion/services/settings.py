@@ -14,7 +14,7 @@ SkinTone = Literal["light", "medium", "dark", "lines"]
 Paper = Literal["guess", "a4", "letter"]
 """The size of paper there is; guess: that of where the machine says it stands."""
 PAPERS: tuple[Paper, ...] = ("guess", "a4", "letter")
-TEXT_PERCENTS = (100, 125, 150, 175, 200)
+TEXT_PERCENTS = (100, 125, 150, 175, 200, 250, 300, 400)
 Speaking = Literal["slow", "usual", "quick"]
 SPEAKING: tuple[Speaking, ...] = ("slow", "usual", "quick")
 PRESSING: tuple[Pressing, ...] = ("quick", "steady", "slow")

@@ -49,7 +49,7 @@ class ColoursWords(Wording):
 _COLOURS: CodeTable[Colours, ColoursWords] = CodeTable(
     Colours,
     {
-        "computer": ColoursWords("As my computer is set", "Light or dark"),
+        "computer": ColoursWords("As my computer is set", "Light, dark or high contrast"),
         "light": ColoursWords("Light", "Dark words on warm white"),
         "dark": ColoursWords("Dark", "Light words on near black"),
         "high_contrast": ColoursWords("High contrast", "White and yellow on black"),

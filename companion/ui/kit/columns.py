@@ -15,7 +15,7 @@ from PySide6.QtCore import QPoint
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from companion.ui.kit.placed import Placed, height_of
-from companion.ui.kit.theme import COLUMN_WIDTH, FRAME_WIDTH, GRID, current
+from companion.ui.kit.theme import COLUMN_WIDTH, FRAME_WIDTH, GRID, LARGE_TEXT_PERCENT, current
 
 WidgetT = TypeVar("WidgetT", bound=QWidget)
 Part = Literal["lead", "words"]
@@ -72,7 +72,10 @@ def two_columns(width: int, share: float = WORDS_SHARE) -> PageFrame:
     """The frame of a page that opens into two columns where there is room for both; the right one
     has `share` of it, above 0 and below 1."""
     theme = current()
-    if width < min(WIDE, theme.column(_TWO_FROM)):
+    # Very large text needs the whole of a common screen for a line that is read as one.
+    wide = theme.text_percent > LARGE_TEXT_PERCENT
+    least = theme.scaled(_TWO_FROM) if wide else min(WIDE, theme.column(_TWO_FROM))
+    if width < least:
         return one_column(width, theme.column(COLUMN_WIDTH))
     return _opened(width, share)
 
@@ -178,7 +181,8 @@ class Columns(Placed):
         comes and goes takes from the margin, and moves nothing."""
         width = max(self._area, width)
         frame = self._frame(width)
-        if frame.is_two or not self._opens or width < _TIGHT_FROM:
+        large = current().text_percent > LARGE_TEXT_PERCENT
+        if frame.is_two or not self._opens or large or width < _TIGHT_FROM:
             return frame
         opened = _opened(width)
         lead = [item.widget for item in self._items if item.part == "lead"]

@@ -61,11 +61,11 @@ from companion.ui.kit.keys import TakesKeys, is_enter, is_plain, single_keys, ta
 from companion.ui.kit.placed import Placed, height_of, stack
 from companion.ui.kit.presses import presses
 from companion.ui.kit.text import HeadingWords, WrappedText, one_line_width, show_when
-from companion.ui.kit.theme import GRID, REACH, Type, current
+from companion.ui.kit.theme import GRID, LARGE_TEXT_PERCENT, REACH, Type, current
 from companion.ui.kit.tiles import Tiles
 
 _SHORT = 400
-"""Pixels of height below which the bar keeps to one row."""
+"""Pixels of height below which the bar keeps to one row, for text of up to 200 %."""
 _SCROLL_KEYS = (
     Qt.Key.Key_Up,
     Qt.Key.Key_Down,
@@ -537,10 +537,18 @@ class Page(QWidget):
                 QWidget.setTabOrder(last, button)
                 last = button
 
+    def _is_short(self) -> bool:
+        """Whether the page is too low for all its buttons; very large text makes most so."""
+        percent = current().text_percent
+        if percent <= LARGE_TEXT_PERCENT:
+            return self.height() < _SHORT
+        lower = self.height() < _SHORT * percent / LARGE_TEXT_PERCENT
+        return lower or self._bar.is_crowded()
+
     def _settle_bar(self) -> None:
         """On a very small screen only Back and Stop stay: the others stand at the end of the words,
         or there would be none of these in sight."""
-        short = self.height() < _SHORT
+        short = self._is_short()
         if short and self._spare is None and (spare := self._bar.lend()):
             self._spare = Tiles((2, 1))
             for button in spare:
@@ -624,7 +632,7 @@ class Page(QWidget):
             room += self._more.height()
         # The empty margin at the end is nothing to read on for.
         # On a very small screen the scroll bar says it: a line more would leave nothing to read.
-        told = self.height() >= _SHORT or self._bar.isAncestorOf(self._more)
+        told = not self._is_short() or self._bar.isAncestorOf(self._more)
         show_when(self._more, told and self._column.content_height() > room)
         self._more.show_place(at_end=bar.value() >= bar.maximum() - MARGIN)
 
@@ -854,8 +862,8 @@ class _Strip(Placed):
     """The line over the page that never scrolls away: one line while both texts fit on it."""
 
     def __init__(self, above: str, plan_mark: str, frame: Callable[[int], PageFrame]) -> None:
-        self._above = WrappedText(above, Type.LABEL, colour="quiet")
-        self._mark = WrappedText(plan_mark, Type.LABEL_STRONG)
+        self._above = WrappedText(above, Type.STRIP, colour="quiet")
+        self._mark = WrappedText(plan_mark, Type.STRIP_STRONG)
         super().__init__(self._above, self._mark)
         self._frame = frame
         show_when(self._above, bool(above))
@@ -1042,6 +1050,12 @@ class _Bar(Placed):
             self.add_part(button)
             show_when(button, True)
         self._settle()
+
+    def is_crowded(self) -> bool:
+        """Whether its buttons, with those lent, take more than one row."""
+        every = [*self.buttons(), *self.lent]
+        need = sum(b.one_line() for b in every) + (len(every) - 1) * GRID
+        return need > self._span(self.width())[1]
 
     def has_room_for(self, more: _More) -> bool:
         """Whether the line that says more follows fits between the buttons, or beside them."""

@@ -29,7 +29,12 @@ RING_GAP = 2
 # Every kit widget keeps this much free on all sides, so that its ring never moves anything.
 REACH = RING_WIDTH + RING_GAP
 LEAST_TEXT_PERCENT = 100
-MOST_TEXT_PERCENT = 200
+MOST_TEXT_PERCENT = 400
+LARGE_TEXT_PERCENT = 200
+"""Up to here everything grows alike, and a large screen makes text grow by itself."""
+_MOST_POINTS = 72.0
+"""Beyond that size of text only what is smaller than this grows: a heading of 100 points leaves no
+room for what it is over (our choice, no source)."""
 _STAGE_GROWS_TO = 125
 
 
@@ -152,6 +157,9 @@ class Type(Enum):
     STRONG = (16.0, True, 1.45)
     LABEL = (14.0, False, 1.45)
     LABEL_STRONG = (14.0, True, 1.45)
+    STRIP = (14.0, False, 1.4)
+    STRIP_STRONG = (14.0, True, 1.4)
+    """What never scrolls away: it grows to 200 %, else nothing would be left to read below it."""
     HEADING = (26.0, True, 1.25)
     SUBHEADING = (20.0, True, 1.3)
     BUTTON = (16.0, True, 1.25)
@@ -174,7 +182,12 @@ class Type(Enum):
     @property
     def grows_to(self) -> int:
         """Up to which size of text it grows, in percent: what is large already, little."""
-        return _STAGE_GROWS_TO if self is Type.STAGE else MOST_TEXT_PERCENT
+        if self is Type.STAGE:
+            return _STAGE_GROWS_TO
+        if self in (Type.STRIP, Type.STRIP_STRONG):
+            return LARGE_TEXT_PERCENT
+        readable = int(100 * _MOST_POINTS / self.points)
+        return max(LARGE_TEXT_PERCENT, min(readable, MOST_TEXT_PERCENT))
 
     @property
     def bold(self) -> bool:
@@ -189,7 +202,7 @@ class Type(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Theme:
-    """A palette, a text size, 100 to 200 percent, and the skin of the people in pictures.
+    """A palette, a text size, 100 to 400 percent, and the skin of the people in pictures.
 
     Raises ValueError for a size outside that range.
     """
@@ -200,7 +213,7 @@ class Theme:
 
     def __post_init__(self) -> None:
         if not LEAST_TEXT_PERCENT <= self.text_percent <= MOST_TEXT_PERCENT:
-            raise ValueError(f"text size {self.text_percent} % is not between 100 and 200")
+            raise ValueError(f"text size {self.text_percent} % is not between 100 and 400")
 
     def __hash__(self) -> int:
         # Asked for with every word that is laid out, so not over all the colours.
@@ -230,11 +243,11 @@ class Theme:
 
 def grown(percent: int, width: int, height: int) -> int:
     """The size of text in percent in a window of so many pixels, where `percent` was chosen: on a
-    large screen it grows by itself, up to the largest size there is."""
+    large screen it grows by itself, up to `LARGE_TEXT_PERCENT`."""
     if width < GROWS_FROM:
         return percent
     by = min(width / _GROWN_BY[0], height / _GROWN_BY[1])
-    return max(percent, min(MOST_TEXT_PERCENT, 5 * int(percent * by / 5)))
+    return max(percent, min(LARGE_TEXT_PERCENT, 5 * int(percent * by / 5)))
 
 
 @lru_cache(maxsize=64)

@@ -108,9 +108,9 @@ def test_qt_draws_placeholders_and_disabled_words_to_be_read(palette: Palette) -
         assert contrast_ratio(words, made.color(ground).name()) >= 7
 
 
-@pytest.mark.parametrize("percent", [99, 201, 0, -100])
+@pytest.mark.parametrize("percent", [99, 401, 0, -100])
 def test_a_text_size_outside_the_range_is_refused(percent: int) -> None:
-    with pytest.raises(ValueError, match="100 and 200"):
+    with pytest.raises(ValueError, match="100 and 400"):
         Theme(LIGHT, percent)
 
 
@@ -120,6 +120,10 @@ def test_sizes_follow_the_leaflet_and_double(qapp: QApplication) -> None:
         assert Theme().font(kind).pointSizeF() == points
         assert Theme(LIGHT, 200).font(kind).pointSizeF() == 2 * points
         assert kind.points >= 14
+    assert Theme(LIGHT, 400).font(Type.BODY).pointSizeF() == 64
+    large = {kind: Theme(LIGHT, 400).points(kind) for kind in Type}
+    assert max(large[Type.HEADING], large[Type.PHONE]) <= 72, "a heading leaves room for the rest"
+    assert large[Type.COUNT] == Theme(LIGHT, 200).points(Type.COUNT)
     pixels = QFontInfo(Theme().font(Type.BODY)).pixelSize()
     assert Theme().line_height(Type.BODY) == pytest.approx(1.45 * pixels)
 
