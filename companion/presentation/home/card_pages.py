@@ -160,8 +160,8 @@ def _until(closing: Closing) -> str:
     gone = phrase(codes.UNTIL[closing.person_says].home)
     if closing.after_days:
         gone = phrase(
-            "{gone}, after {n} day at the earliest",
-            "{gone}, after {n} days at the earliest",
+            "{gone}, after {n} day",
+            "{gone}, after {n} days",
             n=closing.after_days,
             gone=gone,
         )

@@ -322,7 +322,10 @@ def _(page: walk.BadDayPage, setting: ViewContext) -> PageView:
         left.append(phrase("One calm round of the hands-on part."))
     if page.exercises:
         left.append(phrase("Then your exercises for a bad day."))
-    left.append(phrase("No new tape for the routine."))
+    by_score = page.mark is not None and page.score >= page.mark
+    left.append(
+        phrase("No new tape today.") if by_score else phrase("No new tape for the routine.")
+    )
     return PageView(
         key=page.key,
         heading=phrase("A bad day: a shorter routine"),

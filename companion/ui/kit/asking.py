@@ -588,6 +588,8 @@ class _Moving:
 def put_cards(page: Page, block: view.CardBlock) -> None:
     """A card as it stands on every page that shows it: whom to call first and what to do, and
     whom to call where nobody answers."""
+    # In half of a narrow window its number would be out of sight.
+    page.stay_whole()
     if block.level in ("emergency", "today"):
         page.urgent = _card_words(block)
     phones, last = _phones(block.phones), block.no_answer

@@ -121,6 +121,10 @@ class Columns(Placed):
         self._items.append(_Standing(widget, before, part, follows))
         self.add_part(widget)
 
+    def stay_whole(self) -> None:
+        """No two columns beyond those of the frame, whatever that leaves out of sight."""
+        self._opens = False
+
     def in_order(self) -> list[QWidget]:
         """All of it, in the order in which it is read."""
         ending = [item for item in (self._last, self._end) if item is not None]

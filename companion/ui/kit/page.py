@@ -223,6 +223,10 @@ class Page(QWidget):
             self._order_tabs()
         return widget
 
+    def stay_whole(self) -> None:
+        """Keep one column in a narrow window: half of it would hide what leads the page."""
+        self._column.content.stay_whole()
+
     def begin_at_heading(self) -> None:
         """Show the page from its heading on, unless what has the focus would be out of sight."""
         bar = self.scroll_bar()

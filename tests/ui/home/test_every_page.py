@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 import pytest
@@ -10,7 +11,9 @@ from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from companion.ui.kit.buttons import Pressable
+from companion.ui.kit.controls import Card, CardLevel
 from companion.ui.kit.page import Page
+from companion.ui.kit.text import WrappedText
 from companion.ui.kit.theme import LIGHT, Theme, apply, current
 from companion.ui.kit.window import PageWindow
 from tests.tour_scenes import SCENES, Stage
@@ -96,6 +99,16 @@ def wrong_with_stop(page: Page) -> list[str]:
     return []
 
 
+def number_out_of_sight(page: Page) -> list[str]:
+    """Whom to call first stands in sight as a card comes, in the largest text too."""
+    cards = [card for card in page.findChildren(Card) if card.level is not CardLevel.CARE]
+    numbers = [text for card in cards[:1] for text in card.findChildren(WrappedText)]
+    number = next((one for one in numbers if re.fullmatch(r"[\d ]{3,}", one.text())), None)
+    if number is None or number.visibleRegion().boundingRect().height() == number.height():
+        return []
+    return [f"{number.text()} is out of sight"]
+
+
 @pytest.mark.parametrize(("name", "scene"), PLAYED, ids=["-".join(played) for played in PLAYED])
 def test_pages_are_told_and_whole(
     name: str,
@@ -126,6 +139,7 @@ def test_pages_are_told_and_whole(
                 *wrong_with_stop(page),
                 *out_of_order(page),
                 *more_that_is_none(page),
+                *number_out_of_sight(page),
             ]
             found.extend(f"{what} at {percent} %: {fault}" for fault in faults)
         window.hide()
