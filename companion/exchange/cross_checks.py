@@ -124,8 +124,8 @@ def _misfits(
     if plan is None:
         yield ".plan_version", coded("no_such_version", version=entry.plan_version)
     elif entry.kind in KNEE_KINDS and side not in plan.sides:
-        sides = {"version": plan.version, "sides": plan.side}
-        yield ".side", coded("side_not_in_plan", side=str(side), **sides)
+        version = plan.version
+        yield ".side", coded("side_not_in_plan", version=version, sides=plan.side, side=str(side))
     written_on = diary_day(entry.written_at)
     if entry.for_day > written_on:
         yield ".for_day", coded("day_after_written", day=entry.for_day, written=written_on)
@@ -139,8 +139,8 @@ def _misfits(
         if name is not None and named is None:
             yield field, coded("no_such_entry")
         elif named is not None and named.kind != entry.kind:
-            kinds = {"kind": CodeOf("kinds", entry.kind), "replaced": CodeOf("kinds", named.kind)}
-            yield field, coded("replaces_other_kind", **kinds)
+            kind, replaced = (CodeOf("kinds", each.kind) for each in (entry, named))
+            yield field, coded("replaces_other_kind", kind=kind, replaced=replaced)
     if isinstance(entry, TapeOff | Outing) and entry.tape_on is not None:
         put_on = by_id.get(entry.tape_on)
         if not isinstance(put_on, TapeOn):
