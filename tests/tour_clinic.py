@@ -62,6 +62,8 @@ class Desk:
         self.window = window
         self.data = folder
         self.picks: list[str | None] = []
+        self.shown: list[str] = []
+        """What was said to be saved, by its path."""
         self._settings = Settings()
         self.practice = Practice(
             people=PeopleStore.open(folder),
@@ -78,6 +80,8 @@ class Desk:
                 pick_file=self._pick,
                 pick_folder=lambda _title: self._pick(),
                 save_as=self.save_as,
+                folder_for=lambda _name: self._pick(),
+                show_saved=self._show,
                 settings=lambda: self._settings,
                 use_settings=self._use,
                 draw_paper=draw_paper,
@@ -91,6 +95,10 @@ class Desk:
     def save_as(self, _offered: str) -> str | None:
         """Where a file is put that is offered by a name."""
         return self._pick()
+
+    def _show(self, path: str, draw: Callable[[], object] | None) -> None:
+        assert Path(path).exists()
+        self.shown.append(path)
 
     def _print(self, name: str, draw: Callable[[], object]) -> str:
         draw()

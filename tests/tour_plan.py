@@ -110,7 +110,7 @@ def out_of_review(desk: TourDesk, code: str, folder: Path, look: Look) -> None:
     look(f"{code}-weeks")
     page = desk.page()
     assert isinstance(page, WeeksPage)
-    QTest.keyClicks(page.sheet, "nn5")
+    QTest.keyClicks(page.sheet, "nnn5")
     page.back_wanted.emit()
     look(f"{code}-weeks-leave")
     give(desk, weeks="later")

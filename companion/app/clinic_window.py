@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import date
 
+    from companion.app.saving import Saving
     from companion.care.catalogue import Catalogue
     from companion.care.records import Diary, Plan
     from companion.evidence.figures import Findings
@@ -178,11 +179,18 @@ def doorways(window: PageWindow, looks: Looks) -> ClinicDoorways:
 
         return QFileDialog.getExistingDirectory(window, title) or None
 
-    def save_as(offered: str) -> str | None:
-        from PySide6.QtWidgets import QFileDialog
+    def saving() -> Saving:
+        from companion.app.saving import Saving
 
-        name, _ = QFileDialog.getSaveFileName(window, phrase("Where to save it"), offered)
-        return name or None
+        return Saving(window, looks.folder)
+
+    def save_as(offered: str) -> str | None:
+        picked = saving().target(offered)
+        return None if picked is None else str(picked)
+
+    def folder_for(name: str) -> str | None:
+        picked = saving().place(name)
+        return None if picked is None else str(picked)
 
     def print_out(name: str, draw: Callable[[], object]) -> str:
         from companion.app import printing
@@ -193,6 +201,8 @@ def doorways(window: PageWindow, looks: Looks) -> ClinicDoorways:
         pick_file=pick_file,
         pick_folder=pick_folder,
         save_as=save_as,
+        folder_for=folder_for,
+        show_saved=lambda path, draw: saving().show(Path(path), draw),
         settings=lambda: looks.settings,
         use_settings=looks.use,
         draw_paper=draw_paper,

@@ -107,8 +107,7 @@ class Saving:
         def put(place: Path) -> Path:
             from companion.services.saving import save_file
 
-            target = place if place.suffix or not place.is_dir() else _free(place / name)
-            target = target if target.suffix else target.with_suffix(Path(name).suffix)
+            target = _named(place, name)
             save_file(str(target), make())
             return target
 
@@ -124,6 +123,11 @@ class Saving:
     def place(self, name: str) -> Path | None:
         """The folder that is picked for `name`; None where none was."""
         return self._where(name, None, is_folder=True)
+
+    def target(self, name: str) -> Path | None:
+        """The file that is picked for what is called `name`; None where none was."""
+        place = self._where(name, None, is_folder=False)
+        return None if place is None else _named(place, name)
 
     def _save(
         self,
@@ -143,7 +147,7 @@ class Saving:
             target = beside(lambda: put(place))
         except Trouble as trouble:
             return not_saved_words(trouble)
-        self._show(target, draw)
+        self.show(target, draw)
         return None
 
     def _where(
@@ -172,7 +176,8 @@ class Saving:
             beside(lambda: self._last.write({"folder": str(folder)}))
         return Path(picked)
 
-    def _show(self, target: Path, draw: Callable[[], object] | None) -> None:
+    def show(self, target: Path, draw: Callable[[], object] | None) -> None:
+        """Show where something is now, with Open, and Print where `draw` draws it."""
         told = ""
         while True:
             view = saved_view(target.name, str(target.parent), prints=draw is not None, told=told)
@@ -198,6 +203,13 @@ def _opened(path: Path) -> str:
     if QDesktopServices.openUrl(QUrl.fromLocalFile(str(path))):
         return ""
     return phrase("This computer has nothing to open it with.")
+
+
+def _named(place: Path, name: str) -> Path:
+    """The file at a place that was picked: in a folder under its name, over nothing that is there;
+    without an ending it has that of its name."""
+    target = place if place.suffix or not place.is_dir() else _free(place / name)
+    return target if target.suffix else target.with_suffix(Path(name).suffix)
 
 
 def _free(path: Path) -> Path:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import get_args
 
@@ -38,11 +38,14 @@ class Colours:
     tints: Mapping[Tint, QColor] = field(default_factory=dict)
 
 
-def paint(painter: QPainter, drawing: Drawing, into: QRectF, colours: Colours) -> None:
-    """The drawing, as large as it fits into a rectangle, centred, cut off at its frame."""
+def paint(
+    painter: QPainter, drawing: Drawing, into: QRectF, colours: Colours, *, least: float = 0.0
+) -> None:
+    """The drawing, as large as it fits into a rectangle, centred, cut off at its frame. Its letters
+    are no smaller than `least`, in the units of the rectangle."""
     frame = drawing.frame
     painter.save()
-    to_frame(painter, frame, into)
+    least_mm = least / to_frame(painter, frame, into)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     box = QRectF(frame.left, frame.top, frame.width, frame.height)
     painter.setClipRect(box, Qt.ClipOperation.IntersectClip)
@@ -61,7 +64,7 @@ def paint(painter: QPainter, drawing: Drawing, into: QRectF, colours: Colours) -
             painter.restore()
             _paint_shape(painter, item.ring, fills)
         else:
-            _paint_words(painter, item, colours)
+            _paint_words(painter, replace(item, size_mm=max(item.size_mm, least_mm)), colours)
     painter.restore()
 
 
@@ -71,12 +74,14 @@ def _paint_shape(painter: QPainter, shape: Shape, fills: dict[str, QColor]) -> N
     painter.drawPath(qt_path(shape.path))
 
 
-def to_frame(painter: QPainter, frame: Frame, into: QRectF) -> None:
-    """From here on the painter is in millimetres of the frame, as large as it fits."""
+def to_frame(painter: QPainter, frame: Frame, into: QRectF) -> float:
+    """From here on the painter is in millimetres of the frame, as large as it fits; how much of the
+    units of the rectangle one takes."""
     scale = min(into.width() / frame.width, into.height() / frame.height)
     painter.translate(into.center())
     painter.scale(scale, scale)
     painter.translate(-frame.left - frame.width / 2, -frame.top - frame.height / 2)
+    return scale
 
 
 @lru_cache(maxsize=512)

@@ -22,11 +22,13 @@ Role = Literal["H1", "H2", "P", "L", "LI", "Lbl", "LBody", "Table", "TR", "TH", 
 @dataclass(frozen=True, slots=True, eq=False)
 class Tag:
     """One thing of a page. What is painted in several places under the same tag is one thing.
-    `inside` is what it is part of; `alt` says a picture in words."""
+    `inside` is what it is part of; `alt` says a picture in words; `scope` is what of its table a
+    heading of it is for."""
 
     role: Role
     inside: Tag | None = None
     alt: str = ""
+    scope: Literal["", "Row", "Column"] = ""
 
 
 PARAGRAPH = Tag("P")

@@ -5,23 +5,24 @@ what people save instead is read too (`read_table`). What comes in is hostile un
 fault is a value with its line and column, and costs no more than it spoils. Of what goes out no
 cell can run as a formula.
 
-`before`, `after_hands` and `after_tape` make a session; every other cell makes a day page. With a
-session `tape_stage` is the session's, and makes no page by itself.
+`before`, `after_hands` and `after_tape` make a session; hours of tape make entries of tape on and
+off; every other cell makes a day page. With a session `tape_stage` is the session's, and makes no
+page by itself.
 """
 
 import csv
 import hashlib
 import io
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from functools import partial
 from itertools import chain, islice
 from typing import Any, get_args
 
 from companion.care.clocks import that_count
 from companion.care.coded import KNEES, Coded, coded
-from companion.care.days import diary_day
+from companion.care.days import DAY_ENDS_AT, diary_day
 from companion.care.ranges import Words
 from companion.care.records import (
     ActivityScore,
@@ -36,6 +37,8 @@ from companion.care.records import (
     Session,
     SessionEnd,
     Side,
+    TapeOff,
+    TapeOn,
 )
 from companion.care.tape_applications import TapeApplication, tape_applications
 from companion.exchange import table_cells as cells
@@ -73,6 +76,13 @@ FIXED: Mapping[str, Reader] = {
     "note": cells.note,
 }
 """The columns with a fixed name, in the order of the contract (labelled ones go before `note`)."""
+HOURS: Mapping[str, Reader] = {
+    "tape_on": cells.clock,
+    "tape_by": cells.put_on_by,
+    "tape_off": cells.clock,
+}
+"""Columns of paper alone: when tape went on and came off. They become entries of their own, of
+which a table tells the days."""
 MOVES = ("before", "after_hands", "after_tape")
 _QUESTIONS: tuple[PaperQuestion, ...] = get_args(PaperQuestion)
 _LABEL = Words(60)
@@ -230,7 +240,7 @@ def _taken(
     written_at: datetime,
     faults: _Faults,
 ) -> TableReading:
-    places: Iterable[_Placed] = _placed(records, columns, plan, diary_day(written_at), faults)
+    places: Iterable[_Placed] = _placed(records, columns, plan, written_at, faults)
     if plan.side == "both":
         places = _person_agreed(list(places), faults)
     return faults.reading(
@@ -247,7 +257,7 @@ def _placed(
     records: Iterable[_Record],
     columns: Sequence[_TableColumn],
     plan: Plan,
-    last_day: date,
+    written_at: datetime,
     faults: _Faults,
 ) -> Iterator[_Placed]:
     """What of each record can be told, by its day and knee."""
@@ -257,7 +267,7 @@ def _placed(
             faults.add(record.line, "", coded("too_many_rows", most=MOST_ROWS))
             return
         row = _row(columns, record, faults)
-        place = _place(row, plan, last_day, record, faults)
+        place = _place(row, plan, diary_day(written_at), record, faults)
         if place is None:
             continue
         earlier = seen.setdefault(place, record)
@@ -268,7 +278,7 @@ def _placed(
                 said = coded("day_twice_across", day=day, knee=knee)
             faults.add(record.line, "day", said)
             continue
-        _contradictions(row, plan, record, faults)
+        _contradictions(row, place[0], plan, record, written_at, faults)
         yield place, record, row
 
 
@@ -376,7 +386,7 @@ class _Names:
     def __init__(self, plan: Plan, headings: Mapping[str, str], *, month_first: bool) -> None:
         self.plan = plan
         self._day: Reader = cells.day_month_first if month_first else cells.day
-        self._columns = {_folded(name): name for name in FIXED} | {
+        self._columns = {_folded(name): name for name in (*FIXED, *HOURS)} | {
             _folded(words): column for words, column in headings.items()
         }
         self._labels = {_folded(label): label.strip() for label in plan.activities} | {
@@ -414,8 +424,8 @@ class _Names:
         fixed = self._columns.get(_folded(name), name)
         if fixed == "day":
             return _TableColumn(name, fixed, self._day)
-        if fixed in FIXED:
-            return _TableColumn(name, fixed, FIXED[fixed])
+        if fixed in FIXED or fixed in HOURS:
+            return _TableColumn(name, fixed, FIXED.get(fixed) or HOURS[fixed])
         kind, colon, rest = fixed.partition(":")
         kind = kind.strip().casefold()
         if kind not in ("activity", "amount") or not colon:
@@ -485,7 +495,9 @@ def _question(key: Key) -> str | None:
     return name if name in _QUESTIONS else None
 
 
-def _contradictions(row: Row, plan: Plan, record: _Record, faults: _Faults) -> None:
+def _contradictions(
+    row: Row, day: date, plan: Plan, record: _Record, written_at: datetime, faults: _Faults
+) -> None:
     """Take out what cannot all be so, and tell it."""
 
     def out(column: str, what: Coded, *keys: Key) -> None:
@@ -507,11 +519,26 @@ def _contradictions(row: Row, plan: Plan, record: _Record, faults: _Faults) -> N
     elif stage > plan.tape.highest:
         what = coded("stage_beyond_plan", stage=stage, most=plan.tape.highest)
         out(column, what, "tape_stage", *(() if plan.tape.highest else ("after_tape",)))
+    for column in ("tape_on", "tape_off"):
+        hour = row.get(column)
+        if hour is not None and _at(day, hour, written_at) > written_at:
+            out(column, coded("hour_in_the_future"), column)
+    _hours_agreed(row, plan, out)
     for kind, most in (("activity", MOST_ACTIVITIES), ("amount", MOST_AMOUNTS)):
         submitted = [key for key in row if key[:1] == (kind,)]
         if len(submitted) > most:
             what = coded("too_many_of_kind", most=most)
             out(":".join(submitted[most]), what, *submitted[most:])
+
+
+def _hours_agreed(row: Row, plan: Plan, out: Callable[..., None]) -> None:
+    """Take out hours of tape that was not on, and who put it on where nobody says when."""
+    bare = row.get("tape_worn") is False or row.get("tape_stage") == 0
+    if row.get("tape_on") is not None and (bare or not plan.tape.highest):
+        what = coded("hour_without_tape") if bare else coded("stage_beyond_plan", stage=1, most=0)
+        out("tape_on", what, "tape_on", "tape_by")
+    if row.get("tape_by") is not None and row.get("tape_on") is None:
+        out("tape_by", coded("who_without_hour"), "tape_by")
 
 
 _OF_THE_PERSON = ("medicine", "stairs", "fell", "activity", "amount")
@@ -565,7 +592,7 @@ def _entries(
     """The entries of a row without faults: none when it holds no more than its day and knee."""
     day, side = place
     moves = {name: row[name] for name in MOVES if name in row}
-    beside = (*MOVES, "day", "side", "fell", "sign")
+    beside = (*MOVES, *HOURS, "day", "side", "fell", "sign")
     page = {key: value for key, value in row.items() if key not in beside}
     stage = row.get("tape_stage")
     if row.get("fell"):
@@ -577,6 +604,7 @@ def _entries(
             plan_version=plan.version,
             what="fall",
         )
+    yield from _hours(row, place, plan, written_at)
     if moves:
         content = moves | {key: row[key] for key in ("tape_stage", "steps_done") if key in row}
         yield Session(
@@ -630,6 +658,38 @@ def _entries(
     )
 
 
+def _hours(
+    row: Row, place: tuple[date, Side], plan: Plan, written_at: datetime
+) -> Iterator[TapeOn | TapeOff]:
+    """Tape off and on at the hours of a day, as it ends at 03:00, in the zone it is typed in."""
+    told: dict[str, Any] = {
+        "for_day": place[0],
+        "written_at": written_at,
+        "written_by": "paper",
+        "plan_version": plan.version,
+        "side": place[1],
+    }
+    if (off := row.get("tape_off")) is not None:
+        off_id = _entry_id(plan.person, place, "tape_off", {"tape_off": off})
+        yield TapeOff(id=off_id, happened_at=_at(place[0], off, written_at), **told)
+    if (on := row.get("tape_on")) is not None:
+        content: Row = {k: row[k] for k in ("tape_on", "tape_by", "tape_stage") if k in row}
+        yield TapeOn(
+            id=_entry_id(plan.person, place, "tape_on", content),
+            happened_at=_at(place[0], on, written_at),
+            stage=row.get("tape_stage") or 1,
+            make=plan.tape.make,
+            by=row.get("tape_by") or "person",
+            **told,
+        )
+
+
+def _at(day: date, hour: time, written_at: datetime) -> datetime:
+    """The instant of an hour of a diary day."""
+    calendar_day = day + timedelta(days=1) if hour < DAY_ENDS_AT else day
+    return datetime.combine(calendar_day, hour, written_at.tzinfo)
+
+
 def _moves(moves: Mapping[str, int], stage: int | None) -> tuple[MoveScore, ...]:
     made = []
     if "before" in moves:
@@ -671,6 +731,8 @@ def blank_table(plan: Plan, first_day: date) -> str:
     planned: list[Key] = [("activity", label.strip()) for label in plan.activities]
     planned += [("amount", item.label.strip(), item.unit.strip()) for item in plan.amounts]
     named = [name for name in FIXED if name != "note" and (name != "side" or plan.side == "both")]
+    if plan.tape.highest:
+        named += HOURS
     keys: list[Key] = [*named, *planned, "note"]
     days = max((plan.review_on - first_day).days + 1, 7)
     out = io.StringIO(newline="")

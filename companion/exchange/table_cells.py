@@ -7,7 +7,7 @@ CellFault with what is wrong. None of them sees an empty cell.
 
 import re
 from collections.abc import Callable
-from datetime import date
+from datetime import date, time
 from decimal import Decimal
 from functools import lru_cache
 from typing import get_args
@@ -40,6 +40,8 @@ _MINUTES = re.compile(r"(-?[0-9]{1,9}) ?(?:min|minutes?)\.?", re.IGNORECASE)
 _WHOLE = re.compile(r"-?[0-9]{1,9}")
 _DECIMAL = re.compile(r"[0-9]{1,9}(?:[.,][0-9]{1,340})?")
 _RUNS = re.compile(r"'*[=+\-@\t\n\r\uFF1D\uFF0B\uFF0D\uFF20]")
+_CLOCK = re.compile(r"([0-9]{1,2})(?:[:.h]?([0-9]{2}))? ?(?:([ap])\.?m?\.?)?")
+PUT_ON_BY = ("person", "helper")
 _SKINS: tuple[str, ...] = get_args(Skin)
 _STAIRS: tuple[str, ...] = get_args(StairsWay)
 UNCLEAR, NOT_ASKED = "unclear", "not asked"
@@ -143,6 +145,33 @@ def sign(text: str) -> None:
     stands on no table."""
     if yes_or_no(text):
         raise CellFault(coded("sign_on_paper"))
+
+
+def clock(text: str) -> time | None:
+    """An hour of the day as 18:30, also written 18.30, 1830, 18 or 6:30 pm; None where it was not
+    asked."""
+    text = " ".join(text.casefold().split())
+    if unread(text) == NOT_ASKED:
+        return None
+    found = _CLOCK.fullmatch(text)
+    if found is None:
+        raise CellFault(coded("not_an_hour", got=shown(text)))
+    hours, minutes, half = int(found[1]), int(found[2] or 0), found[3]
+    if half:
+        if not 1 <= hours <= 12:
+            raise CellFault(coded("not_an_hour", got=shown(text)))
+        hours = hours % 12 + (12 if half == "p" else 0)
+    if hours > 23 or minutes > 59:
+        raise CellFault(coded("not_an_hour", got=shown(text)))
+    return time(hours, minutes)
+
+
+def put_on_by(text: str) -> str | None:
+    """Who put tape on; None where it was not asked."""
+    if unread(text) == NOT_ASKED:
+        return None
+    word = text.strip(" ").casefold()
+    return _one_of(text, "person" if word == "me" else word, PUT_ON_BY)
 
 
 def unread(text: str) -> str | None:

@@ -14,7 +14,7 @@ from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainter
 
 from companion.canvas.box import Box
-from companion.canvas.marks import Role, Tag, tagged
+from companion.canvas.marks import Role, Tag, for_the_eye, tagged
 from companion.canvas.typesetting import (
     INK,
     TextStyle,
@@ -25,6 +25,7 @@ from companion.canvas.typesetting import (
     text_width,
     wrapped,
 )
+from companion.presentation.language.phrases import phrase
 
 _HEADINGS: dict[int, Role] = {1: "H1", 2: "H2"}
 
@@ -103,6 +104,33 @@ class Lines:
                 at = QPointF(box.left, box.top + first_baseline(self.style))
                 draw_line(painter, self.marker, self.style, at)
             draw_lines(painter, self.lines, self.style, QPointF(box.left + self.indent, box.top))
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """A heading once more, for the eye alone: whoever hears the words has not turned over."""
+
+    words: str
+    lines: tuple[str, ...]
+    style: TextStyle
+    keep: bool = False
+    space: bool = False
+
+    @classmethod
+    def of(cls, heading: Lines, width: float, style: TextStyle) -> Again:
+        """The heading of a side that goes on."""
+        words = phrase("{heading}, continued", heading=" ".join(heading.lines))
+        return cls(words, wrapped(words, style, width), style)
+
+    @property
+    def height(self) -> float:
+        """As many line heights as lines."""
+        return len(self.lines) * self.style.line_height
+
+    def draw(self, painter: QPainter, box: Box) -> None:
+        """Paint the lines."""
+        with for_the_eye():
+            draw_lines(painter, self.lines, self.style, QPointF(box.left, box.top))
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,9 +231,16 @@ class TableRow:
             with tagged(painter, Tag(_HEADINGS.get(style.heading, "P"))):
                 draw_lines(painter, self.beside.lines, style, QPointF(box.left, top))
         for number, cell in enumerate(self.cells):
-            names = self.heads or number == 0
-            tag = None if self.tag is None else Tag("TH" if names else "TD", self.tag)
-            cell.draw(painter, box.left, box.top + self.padding, tag)
+            cell.draw(painter, box.left, box.top + self.padding, self._tag_of(number))
+
+    def _tag_of(self, number: int) -> Tag | None:
+        """A cell's: in a row of headings it names its column, first in another one its row."""
+        if self.tag is None:
+            return None
+        if self.heads:
+            named = any(self.cells[number].lines) or self.cells[number].lead
+            return Tag("TH", self.tag, scope="Column") if named else Tag("TD", self.tag)
+        return Tag("TH", self.tag, scope="Row") if number == 0 else Tag("TD", self.tag)
 
 
 def row_parts(
@@ -321,6 +356,45 @@ def share_out(
             top += block.height
         index = end + 1
     return tuple(tuple(page) for page in pages if page)
+
+
+Placed = tuple[tuple[float, Block], ...]
+"""The blocks of a side of paper, each at its top."""
+
+
+def set_sides(
+    blocks: Sequence[Block], room: float, width: float, style: TextStyle
+) -> tuple[Placed, ...]:
+    """Blocks shared out over sides `room` points high. A side that goes on with what was begun
+    before says at its head with what, in `style`: a sheet may lie there by itself."""
+    sides = share_out(blocks, room)
+    headings = [b for b in blocks if isinstance(b, Lines) and b.style.heading]
+    if len(sides) == 1 or not headings:
+        return tuple(tuple((top, blocks[index]) for top, index in side) for side in sides)
+    heads = {id(heading): Again.of(heading, width, style) for heading in headings}
+    high = max(head.height for head in heads.values()) + _UNDER_HEAD
+    found = []
+    for number, side in enumerate(share_out(blocks, room, room - high)):
+        begun = _begun(blocks, side[0][1]) if number else None
+        head = None if begun is None else heads[id(begun)]
+        drop = 0.0 if head is None else head.height + _UNDER_HEAD
+        placed = [(top + drop, blocks[index]) for top, index in side]
+        found.append(tuple(placed if head is None else [(0.0, head), *placed]))
+    return tuple(found)
+
+
+_UNDER_HEAD = 4.0
+
+
+def _begun(blocks: Sequence[Block], first: int) -> Lines | None:
+    """The heading under which a block stands; for a heading one of a higher rank."""
+    block = blocks[first]
+    rank = block.style.heading if isinstance(block, Lines) else 0
+    above = (each for each in reversed(blocks[:first]) if isinstance(each, Lines))
+    return next(
+        (each for each in above if each.style.heading and (not rank or each.style.heading < rank)),
+        None,
+    )
 
 
 def marker_indent(markers: Sequence[str], style: TextStyle) -> float:

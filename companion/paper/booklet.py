@@ -22,15 +22,17 @@ from companion.canvas.typesetting import (
     solid,
     wrapped,
 )
-from companion.paper.blocks import Block, Lines, PaperPicture, Space, paragraph, share_out
+from companion.paper.blocks import Block, Lines, PaperPicture, Placed, Space, paragraph, set_sides
 from companion.paper.leaflet import (
     EDGE,
     FOOT,
     LARGE_PRINT,
     MARGIN,
     RUNNING,
+    STRONG,
     TITLE,
     WORDS,
+    WRITING_LINE,
     set_block,
     together,
 )
@@ -52,8 +54,12 @@ _CAPTION = TextStyle(LARGE_PRINT, bold=True, leading=1.25)
 _GAP = 12.0
 _HEIGHTS = (330.0, 300.0, 270.0, 240.0, 215.0, 190.0, 170.0, 150.0)
 """Points of height for pictures: the first with which a part takes the fewest pages."""
+_LEAST_LETTERS = 9.5
+"""Points of words in a picture, however small it is."""
 _LARGER = (1.05, 1.1)
 """Words are set so much larger than large print where that takes no more pages; never smaller."""
+_LEAST_HEAD = 60.0
+"""Points kept free for the heading that a side goes on with."""
 _LINE_TO_FILL = 30.0
 """Points of height for what is written by hand."""
 
@@ -68,7 +74,7 @@ def booklet_pdf(content: Booklet, *, on: date, letter: bool = False) -> bytes:
 class _Sheet:
     """One page: blocks at their tops, set at a scale."""
 
-    placed: tuple[tuple[float, Block], ...]
+    placed: Placed
     scale: float = 1.0
 
 
@@ -124,20 +130,20 @@ def _sheets(page: BookletPage, column: Box) -> list[_Sheet]:
 def _set_at(page: BookletPage, column: Box, scale: float) -> list[_Sheet]:
     width, height = column.width / scale, column.height / scale
     blocks = _blocks(page, width, height, _HEIGHTS[0])
-    found = share_out(blocks, height)
+    found = set_sides(blocks, height, width, STRONG)
     for high in _HEIGHTS[1:] if _has_pictures(page.blocks) and len(found) > 1 else ():
         lower = _blocks(page, width, height, high)
-        if len(shared := share_out(lower, height)) < len(found):
+        if len(shared := set_sides(lower, height, width, STRONG)) < len(found):
             blocks, found = lower, shared
     highest = max((block.height for block in blocks), default=0.0)
     room = height
-    while len(found) > 1 and room - 12 > highest:
+    while len(found) > 1 and room - 12 > highest + _LEAST_HEAD:
         room -= 12
-        fuller = share_out(blocks, room)
+        fuller = set_sides(blocks, room, width, STRONG)
         if len(fuller) > len(found):
             break
         found = fuller
-    return [_Sheet(tuple((top, blocks[index]) for top, index in places), scale) for places in found]
+    return [_Sheet(placed, scale) for placed in found]
 
 
 def _has_pictures(parts: Sequence[BookletBlock]) -> bool:
@@ -190,7 +196,7 @@ def _to_fill(words: str, width: float) -> Block:
         with tagged(painter, Tag("P")):
             draw_lines(painter, lines, WORDS, QPointF(box.left, top))
         left = box.left + (WORDS.width(words) + 10 if beside else 0)
-        solid(painter, INK, 1.0)
+        solid(painter, INK, WRITING_LINE)
         painter.drawLine(QLineF(left, box.bottom - 3, box.right, box.bottom - 3))
 
     return PaperPicture(high, draw)
@@ -208,7 +214,8 @@ def _pictures(row: Pictures, width: float, most: float) -> list[Block]:
         for number, (drawing, caption) in enumerate(zip(row.drawings, row.captions, strict=True)):
             left = box.left + number * (each + _GAP)
             with tagged(painter, Tag("Figure", alt=said_words(drawing.description))):
-                paint(painter, drawing, QRectF(left, box.top, each, high), black_and_white())
+                into = QRectF(left, box.top, each, high)
+                paint(painter, drawing, into, black_and_white(), least=_LEAST_LETTERS)
             solid(painter, INK, 0.8)
             shown = high * drawing.frame.width / drawing.frame.height
             shown = min(shown, each)

@@ -37,17 +37,18 @@ _GAP_MM = 5.0
 _HEAD_MM = 96.0
 """What words and check line take of a knee's first page."""
 _LATER_HEAD_MM = 30.0
-_LATER_CHECK_MM = 25.0
-_LEFT_COLUMN_MM = 18.0
+_LEFT_COLUMN_MM = 24.0
 """Beside the check line that runs down."""
+_LEAST_COLUMN_MM = 45.0
+"""What words need beside long pieces."""
 _CUT_LINE_MM = 0.35
 _OVERLAP_MARK_MM = 6.0
 
 _TITLE = TextStyle(22, bold=True, leading=1.2)
 _KNEE = TextStyle(16, bold=True, leading=1.3)
-_WORDS = TextStyle(12, leading=1.3)
-_LINES = TextStyle(11, leading=1.25)
-_STRONG = TextStyle(12, bold=True, leading=1.3)
+_SIZES = (16.0, 15.0, 14.0, 13.0, 12.0, 11.0)
+"""Points of what is read: the largest for which there is room above the check line."""
+_CHECK = TextStyle(14, leading=1.2)
 _SMALL = TextStyle(10, leading=1.25)
 _NUMBER = TextStyle(20, bold=True)
 
@@ -86,8 +87,8 @@ def cutting_sheet_pdf(sheet: CuttingSheet, *, on: date, letter: bool = False) ->
 def places(pieces: Sequence[CutPiece], width_mm: float, height_mm: float) -> tuple[Part, ...]:
     """The pieces on pages of this size, upright, in columns from the left.
 
-    The first page has its head and the check line down; later ones only a short head. Raises
-    ValueError for a piece wider than the page.
+    Each page has its head, the first one a higher one, and the check line down. Raises ValueError
+    for a piece wider than the page.
     """
     found: list[Part] = []
     page, x, y = 0, EDGE_MM + _LEFT_COLUMN_MM, _HEAD_MM
@@ -108,7 +109,7 @@ def places(pieces: Sequence[CutPiece], width_mm: float, height_mm: float) -> tup
                 x, y = x + column_mm + _GAP_MM, _head(page)
                 column_mm = 0.0
             if x + piece.width_mm > right or y + high - low > bottom:
-                page, x = page + 1, EDGE_MM
+                page, x = page + 1, EDGE_MM + _LEFT_COLUMN_MM
                 y, column_mm = _head(page), 0.0
             found.append(Part(piece, page, x, y, low, high, (upper, lower)))
             column_mm = max(column_mm, piece.width_mm)
@@ -129,25 +130,40 @@ def _paint_all(
 ) -> None:
     width, height = page.width / POINTS_PER_MM, page.height / POINTS_PER_MM
     sets = [(knee, places(knee.pieces, width, height)) for knee in sheet.knees]
-    counts = [max(part.page for part in parts) + 1 for _, parts in sets]
-    number = 0
-    for (knee, parts), count in zip(sets, counts, strict=True):
-        for own in range(count):
+    beside = [_beside(parts, width) for _, parts in sets]
+    # Where words and pieces stand beside each other, the first page with words alone is not needed.
+    pages = [
+        range(0 if left is None else 1, max(part.page for part in parts) + 1)
+        for (_, parts), left in zip(sets, beside, strict=True)
+    ]
+    number, total = 0, sum(map(len, pages))
+    for (knee, parts), own_pages, left in zip(sets, pages, beside, strict=True):
+        for own in own_pages:
             number += 1
             if number > 1:
                 next_page()
-            _head_words(painter, sheet, knee, page, first=own == 0)
-            _check_across(painter, sheet, _HEAD_MM - 4.5 if own == 0 else _LATER_CHECK_MM)
-            if own == 0:
-                _check_down(painter, sheet)
-            for part in parts:
-                if part.page == own:
-                    with tagged(painter, Tag("Figure", alt=_said(part))):
-                        _paint_part(painter, knee, part)
-            foot = phrase("Page {number} of {count}", number=number, count=sum(counts))
-            at = QPointF(page.width - _mm(EDGE_MM), page.height - _mm(7))
+            here = [part for part in parts if part.page == own]
+            _head_words(painter, sheet, knee, page, own, left_mm=left, alone=not here)
+            if here:  # each page of pieces may be printed by itself
+                _check_lines(painter, sheet, _head(own))
+            for part in here:
+                with tagged(painter, Tag("Figure", alt=_said(part))):
+                    _paint_part(painter, knee, part)
+            low = page.height - _mm(7)
+            draw_line(painter, sheet.who, _SMALL, QPointF(_mm(EDGE_MM), low))
+            foot = phrase("Page {number} of {count}", number=number, count=total)
+            at = QPointF(page.width - _mm(EDGE_MM), low)
             with for_the_eye():
                 draw_line(painter, foot, _SMALL, at, Align.RIGHT)
+
+
+def _beside(parts: Sequence[Part], width_mm: float) -> float | None:
+    """From where words stand beside long pieces, in mm; None where there is no room for them, or
+    the pieces stand below the words."""
+    if {part.page for part in parts} != {1}:
+        return None
+    left = max(part.left_mm + part.piece.width_mm for part in parts) + _GAP_MM
+    return left if width_mm - EDGE_MM - left >= _LEAST_COLUMN_MM else None
 
 
 def _said(part: Part) -> str:
@@ -167,46 +183,61 @@ def _mm(length: float) -> float:
 
 
 def _head_words(
-    painter: QPainter, sheet: CuttingSheet, knee: KneeCuts, page: Box, *, first: bool
+    painter: QPainter,
+    sheet: CuttingSheet,
+    knee: KneeCuts,
+    page: Box,
+    own: int,
+    *,
+    left_mm: float | None,
+    alone: bool,
 ) -> None:
-    left, width = _mm(EDGE_MM), page.width - 2 * _mm(EDGE_MM)
-    if not first:
-        words = phrase("{who}, {knee}", who=sheet.who, knee=knee.heading)
-        draw_line(painter, words, _KNEE, QPointF(left, _mm(18)))
-        return
-    top = _mm(10)
+    """What is said of a knee, as large as there is room: over the pieces, or beside them from
+    `left_mm` on, or `alone` on a page; on its later pages of which knee it is."""
+    edge = _mm(EDGE_MM)
     title = phrase("{title}: {knee}", title=sheet.title, knee=knee.heading)
-    lines = [(title, _TITLE), (sheet.who, _WORDS)]
-    if sheet.plan_mark is not None:
-        lines.append((sheet.plan_mark, _STRONG))
-    lines += [(words, _STRONG) for words in (sheet.warned, sheet.print_words) if words]
-    lines += [(line, _LINES) for line in knee.lines]
-    for text, style in lines:
-        broken = wrapped(text, style, width)
-        with tagged(painter, Tag("H1" if style is _TITLE else "P")):
-            draw_lines(painter, broken, style, QPointF(left, top))
-        top += len(broken) * style.line_height + 1.5
+    if own and left_mm is None:
+        draw_line(painter, sheet.warned, _SMALL.with_bold(), QPointF(edge, _mm(11)))
+        draw_line(painter, title, _KNEE, QPointF(edge, _mm(18)))
+        return
+    with tagged(painter, Tag("H1")):
+        draw_lines(painter, (title,), _TITLE, QPointF(edge, _mm(10)))
+    left = edge if left_mm is None else _mm(left_mm)
+    top = _mm(10) + _TITLE.line_height + 2 if left_mm is None else _mm(_LATER_HEAD_MM)
+    low = page.height - edge if alone or left_mm is not None else _mm(_HEAD_MM - 7)
+    width = page.width - edge - left
+    for size in _SIZES:
+        lines = [(wrapped(text, style, width), style) for text, style in _told(sheet, knee, size)]
+        if top + sum(len(told) * style.line_height + 1.5 for told, style in lines) <= low:
+            break
+    for told, style in lines:
+        with tagged(painter, Tag("P")):
+            draw_lines(painter, told, style, QPointF(left, top))
+        top += len(told) * style.line_height + 1.5
 
 
-def _check_across(painter: QPainter, sheet: CuttingSheet, top_mm: float) -> None:
-    """Solid, black, ending flat: outer end to outer end is 100.0 mm; on every page, for each may
-    be printed by itself."""
+def _told(sheet: CuttingSheet, knee: KneeCuts, size: float) -> list[tuple[str, TextStyle]]:
+    """What must not be missed, and how to cut, in this size."""
+    words = TextStyle(size, leading=1.22)
+    strong = filter(None, (sheet.plan_mark, sheet.warned, sheet.print_words))
+    return [
+        *((line, words.with_bold()) for line in strong),
+        *((line, words) for line in knee.lines),
+    ]
+
+
+def _check_lines(painter: QPainter, sheet: CuttingSheet, head_mm: float) -> None:
+    """Two lines, solid, black, ending flat: outer end to outer end each is 100.0 mm."""
     solid(painter, QColor("#000000"), _mm(0.8))
-    left, top = _mm(EDGE_MM), _mm(top_mm)
-    painter.drawLine(QLineF(left, top, left + _mm(CHECK_MM), top))
+    left, across, down = _mm(EDGE_MM), _mm(head_mm - 4.5), _mm(head_mm + 3)
+    painter.drawLine(QLineF(left, across, left + _mm(CHECK_MM), across))
+    painter.drawLine(QLineF(left, down, left, down + _mm(CHECK_MM)))
     words = phrase("{length} across", length=sheet.check_words)
-    draw_line(painter, words, _SMALL, QPointF(left + _mm(CHECK_MM + 3), top + 3.5))
-
-
-def _check_down(painter: QPainter, sheet: CuttingSheet) -> None:
-    """The same down the page."""
-    left, top = _mm(EDGE_MM), _mm(_HEAD_MM + 3)
-    solid(painter, QColor("#000000"), _mm(0.8))
-    painter.drawLine(QLineF(left, top, left, top + _mm(CHECK_MM)))
-    at = QPointF(left, top + _mm(CHECK_MM + 5))
-    for line in wrapped(phrase("{length} down", length=sheet.check_words), _SMALL, _mm(15)):
-        draw_line(painter, line, _SMALL, at)
-        at += QPointF(0, _SMALL.line_height)
+    draw_line(painter, words, _CHECK, QPointF(left + _mm(CHECK_MM + 3), across + 4.5))
+    at = QPointF(left, down + _mm(CHECK_MM + 6))
+    for line in wrapped(phrase("{length} down", length=sheet.check_words), _CHECK, _mm(22)):
+        draw_line(painter, line, _CHECK, at)
+        at += QPointF(0, _CHECK.line_height)
 
 
 def _paint_part(painter: QPainter, knee: KneeCuts, part: Part) -> None:
@@ -279,13 +310,17 @@ def _part_words(painter: QPainter, knee: KneeCuts, part: Part) -> None:
     piece = part.piece
     middle = _mm(part.left_mm + piece.width_mm / 2)
     room = _mm(piece.width_mm - 6)
-    words = [*wrapped(knee.heading, _SMALL, room), *wrapped(piece.title, _SMALL, room)]
+    style = _CHECK if piece.width_mm >= 40 and part.length_mm >= 60 else _SMALL
+    words = [
+        *wrapped(knee.heading, style, room),
+        *wrapped(piece.title.replace(", ", ",\n"), style, room),
+    ]
     if part.marks != (None, None):
-        words += wrapped(phrase("in parts: join the same letters"), _SMALL, room)
-    height = _mm(8) + len(words) * _SMALL.line_height
+        words += wrapped(phrase("in parts: join the same letters"), style, room)
+    height = _mm(8) + len(words) * style.line_height
     top = _mm(part.top_mm + part.length_mm / 2) - height / 2
     draw_line(painter, str(piece.number), _NUMBER, QPointF(middle, top + _mm(6)), Align.CENTRE)
     y = top + _mm(11)
     for line in words:
-        draw_line(painter, line, _SMALL, QPointF(middle, y), Align.CENTRE)
-        y += _SMALL.line_height
+        draw_line(painter, line, style, QPointF(middle, y), Align.CENTRE)
+        y += style.line_height

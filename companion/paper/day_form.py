@@ -21,25 +21,28 @@ from companion.canvas.typesetting import (
     text_width,
     wrapped,
 )
+from companion.paper.leaflet import WRITING_LINE
 from companion.paper.pdf import POINTS_PER_MM, pdf_bytes
 from companion.presentation.language.phrases import phrase
 from companion.presentation.papers.day_form import Boxes, DayForm, DayForms, Gap, Part, Ring, Row
 
-_EDGE = 10 * POINTS_PER_MM
+_EDGE = 9 * POINTS_PER_MM
 _CORNER = 6 * POINTS_PER_MM
 """How far the marks stand from the corners, by which a scan is set straight."""
-_HEADING = TextStyle(16, bold=True, leading=1.25)
+_HEADING = TextStyle(16, bold=True, leading=1.2)
 _HEAD = _HEADING.line_height + 5
 """Points that the head of a form takes."""
 _WORDS = TextStyle(14, leading=1.2)
 _NUMBER = TextStyle(14, bold=True, leading=1.2)
 _RUNNING = TextStyle(10, leading=1.3)
-_LEAD = TextStyle(10, leading=1.2)
-_WARNED = TextStyle(10, bold=True, leading=1.3)
+_LEADS = tuple(TextStyle(size, leading=1.15) for size in (12.0, 11.0, 10.0))
+"""How large the head of a side is set: the largest with which the days take the fewest sides."""
 _CODE = TextStyle(9, leading=1.2)
-_LEAST_LINE, _MOST_LINE = 16.3, 26.0
+_LEAST_LINE, _MOST_LINE = 15.8, 26.0
 """Points that a line of a form takes: room to ring a number, more where the paper has it."""
 _LABEL_SHARE, _HALF_LABEL_SHARE, _SHORT_LABEL_SHARE = 0.52, 0.6, 0.22
+_UNDER = 5.0
+"""Points below the last line of a form."""
 _BOX = 11.0
 _GAP = 8.0
 
@@ -54,19 +57,39 @@ def _paint_all(
     content: DayForms, painter: QPainter, next_page: Callable[[], object], sheet: Place
 ) -> None:
     width = sheet.width - 2 * _EDGE
-    head = [
-        line for words in (content.lead, *content.limits) for line in wrapped(words, _LEAD, width)
-    ]
-    top = _EDGE + 6 + len(head) * _LEAD.line_height
-    bottom = sheet.height - _EDGE - 8
-    sides = _sides(content.forms, width, bottom - top)
+    bottom = sheet.height - _EDGE - 4
+    heads = [_head(content, style, width) for style in _LEADS]
+    found = [_sides(content.forms, width, bottom - _under(head)) for head in heads]
+    fewest = min(map(len, found))
+    sides, head = next(pair for pair in zip(found, heads, strict=True) if len(pair[0]) == fewest)
     for number, forms in enumerate(sides, 1):
         if number > 1:
             next_page()
         _running(painter, content, head, sheet, number, len(sides))
-        room = (bottom - top) / max(len(forms), 1)
+        at = _under(head)
+        # Each has room by what it asks: two knees are not asked the same.
+        spare = (bottom - at - sum(_height(form, width) for form in forms)) / sum(
+            _line_count(form, width) for form in forms
+        )
         for place, form in enumerate(forms):
-            _form(painter, form, Place(_EDGE, top + place * room, width, room), first=place == 0)
+            room = _height(form, width) + spare * _line_count(form, width)
+            _form(painter, form, Place(_EDGE, at, width, room), first=place == 0)
+            at += room
+
+
+def _head(content: DayForms, style: TextStyle, width: float) -> list[tuple[str, TextStyle]]:
+    """The lines over the days of a side: what is open first, how it is filled in, what stops it."""
+    strong = [
+        (line, style.with_bold()) for line in wrapped(content.warned, style.with_bold(), width)
+    ]
+    words = (content.lead, *content.limits)
+    told = [(line, style) for each in words for line in wrapped(each, style, width)]
+    return [*(strong if content.warned else ()), *told]
+
+
+def _under(head: Sequence[tuple[str, TextStyle]]) -> float:
+    """Where the days begin below it."""
+    return _EDGE - 8 + sum(style.line_height for _, style in head)
 
 
 def _sides(forms: Sequence[DayForm], width: float, room: float) -> list[list[DayForm]]:
@@ -75,7 +98,7 @@ def _sides(forms: Sequence[DayForm], width: float, room: float) -> list[list[Day
     for form in forms:
         height = _height(form, width)
         last = sides[-1] if sides else []
-        if len(last) == 1 and max(height, _height(last[0], width)) <= room / 2:
+        if len(last) == 1 and height + _height(last[0], width) <= room:
             last.append(form)
         else:
             sides.append([form])
@@ -83,7 +106,7 @@ def _sides(forms: Sequence[DayForm], width: float, room: float) -> list[list[Day
 
 
 def _height(form: DayForm, width: float) -> float:
-    return _HEAD + _line_count(form, width) * _LEAST_LINE
+    return _HEAD + _line_count(form, width) * _LEAST_LINE + _UNDER
 
 
 def _line_count(form: DayForm, width: float) -> int:
@@ -112,7 +135,7 @@ def _form(painter: QPainter, form: DayForm, place: Place, *, first: bool) -> Non
         draw_line(painter, form.heading, _HEADING, QPointF(place.left, base))
     draw_line(painter, form.code, _CODE, QPointF(place.right, base), Align.RIGHT)
     top = place.top + _HEAD
-    line = min((place.height - _HEAD - 4) / _line_count(form, place.width), _MOST_LINE)
+    line = min((place.height - _HEAD - _UNDER) / _line_count(form, place.width), _MOST_LINE)
     for row in form.rows:
         lines = _lines_of(row, place.width)
         each = place.width / len(row)
@@ -131,7 +154,7 @@ def _part(painter: QPainter, part: Part, place: Place, share: float, high: float
     for number, line in enumerate(lines):
         base = middle + number * high + high / 2 + _WORDS.cap_height / 2
         draw_line(painter, line, _WORDS, QPointF(place.left, base))
-    left, right = place.left + label, place.right - 4
+    left, right = place.left + label, place.right - _GAP
     base = place.top + place.height / 2 + _WORDS.cap_height / 2
     match part:
         case Ring():
@@ -143,7 +166,7 @@ def _part(painter: QPainter, part: Part, place: Place, share: float, high: float
             _boxes(painter, part.options, left, right, base)
         case Gap():
             end = right - (text_width(part.unit, _WORDS) + 6 if part.unit else 0)
-            solid(painter, INK, 0.8)
+            solid(painter, INK, WRITING_LINE)
             painter.drawLine(QLineF(left, base + 3, end, base + 3))
             if part.unit:
                 draw_line(painter, part.unit, _WORDS, QPointF(end + 6, base))
@@ -172,23 +195,22 @@ def _row_width(options: Sequence[str], style: TextStyle) -> float:
 def _running(
     painter: QPainter,
     content: DayForms,
-    head: Sequence[str],
+    head: Sequence[tuple[str, TextStyle]],
     sheet: Place,
     number: int,
     count: int,
 ) -> None:
     left, right = _EDGE, sheet.width - _EDGE
     page = phrase("Page {number} of {count}", number=number, count=count)
+    whose = phrase("{head}. {page}", head=content.running_head, page=page)
     with for_the_eye():
-        draw_line(painter, content.running_head, _RUNNING, QPointF(left, _EDGE))
-        draw_line(painter, page, _RUNNING, QPointF(right, _EDGE), Align.RIGHT)
-        draw_line(painter, content.foot, _RUNNING, QPointF(left, sheet.height - _EDGE + 6))
-    if content.warned:
-        after = left + text_width(content.running_head, _RUNNING) + 14
-        draw_line(painter, content.warned, _WARNED, QPointF(after, _EDGE))
-    for line, words in enumerate(head):
-        base = _EDGE + 13 + line * _LEAD.line_height
-        draw_line(painter, words, _LEAD, QPointF(left, base))
+        low = sheet.height - _EDGE + 8
+        draw_line(painter, content.foot, _RUNNING.with_bold(), QPointF(left, low))
+        draw_line(painter, whose, _RUNNING, QPointF(right, low), Align.RIGHT)
+    base = _EDGE
+    for words, style in head:
+        draw_line(painter, words, style, QPointF(left, base))
+        base += style.line_height
     solid(painter, INK, 1.6)
     for x, inwards in ((_CORNER, 1), (sheet.width - _CORNER, -1)):
         for y, down in ((_CORNER, 1), (sheet.height - _CORNER, -1)):

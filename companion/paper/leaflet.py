@@ -23,7 +23,7 @@ from companion.paper.blocks import (
     items,
     paragraph,
     set_cell,
-    share_out,
+    set_sides,
 )
 from companion.paper.pdf import POINTS_PER_MM, pdf_bytes
 from companion.presentation.language.phrases import phrase
@@ -34,12 +34,14 @@ EDGE = 11 * POINTS_PER_MM
 LARGE_PRINT = 16.0
 """Points (fact: large_print); nothing that is to be read at home is smaller."""
 TITLE = TextStyle(28, bold=True, leading=1.15, heading=1)
-_HEADING = TextStyle(19, bold=True, leading=1.25, heading=2)
+HEADING = TextStyle(19, bold=True, leading=1.25, heading=2)
 WORDS = TextStyle(LARGE_PRINT, leading=1.24)
 STRONG = TextStyle(LARGE_PRINT, bold=True, leading=1.24)
 _NUMBER = TextStyle(23, bold=True, leading=1.15)
 RUNNING = TextStyle(11, leading=1.3)
 FOOT = TextStyle(13, bold=True, leading=1.3)
+WRITING_LINE = 1.2
+"""Points: a thinner line to write on is gone in a harsh copy."""
 _WHO_SHARE = 0.6
 """Of the width, for who answers a number."""
 
@@ -76,7 +78,7 @@ def _paint(
     blocks: list[Block] = [*_lines(shown.heading, TITLE, width), Space(6)]
     for block in shown.blocks:
         blocks += set_block(block, width)
-    pages = share_out(blocks, column.height / scale)
+    pages = set_sides(blocks, column.height / scale, width, STRONG)
     for number, places in enumerate(pages, 1):
         if number > 1:
             next_page()
@@ -91,8 +93,7 @@ def _paint(
         painter.save()
         painter.translate(column.left, column.top)
         painter.scale(scale, scale)
-        for top, index in places:
-            block_at = blocks[index]
+        for top, block_at in places:
             block_at.draw(painter, Box(0.0, top, width, block_at.height))
         painter.restore()
 
@@ -108,7 +109,7 @@ def set_block(block: view.Block, width: float) -> list[Block]:
             style = STRONG if weight == "strong" else WORDS
             return [Space(4), *paragraph(text, style, width)]
         case view.Heading(text):
-            return [Space(14), Lines(wrapped(text, _HEADING, width), _HEADING, keep=True)]
+            return [Space(14), Lines(wrapped(text, HEADING, width), HEADING, keep=True)]
         case view.Bulleted(told):
             return [Space(5), *items([("•", item) for item in told], WORDS, width)]
         case view.Numbered(told, start):
@@ -125,14 +126,17 @@ def set_block(block: view.Block, width: float) -> list[Block]:
         case view.DefinitionList(rows):
             left, table = width * 0.36, Tag("Table")
             return [
-                TableRow(
-                    (
-                        set_cell("", name, 0, left - 10, WORDS),
-                        set_cell("", value, left, width - left, STRONG),
-                    ),
-                    tag=Tag("TR", table),
-                )
-                for name, value in rows
+                Space(5),
+                *(
+                    TableRow(
+                        (
+                            set_cell("", name, 0, left - 10, WORDS),
+                            set_cell("", value, left, width - left, STRONG),
+                        ),
+                        tag=Tag("TR", table),
+                    )
+                    for name, value in rows
+                ),
             ]
         case view.Tellings(heads, rows):
             return [
@@ -151,7 +155,7 @@ def set_block(block: view.Block, width: float) -> list[Block]:
             ]
         case view.CardBlock(_, heading, actions, phones, no_answer, note):
             card: list[Block] = [
-                Lines(wrapped(heading, _HEADING, width), _HEADING),
+                Lines(wrapped(heading, HEADING, width), HEADING),
                 *items([(f"{n}.", one) for n, one in enumerate(actions, 1)], WORDS, width),
                 *_phones(phones[:1], width),
                 *(paragraph(no_answer, STRONG, width) if no_answer else []),
@@ -162,7 +166,7 @@ def set_block(block: view.Block, width: float) -> list[Block]:
         case view.Phones(heading, lines):
             return [
                 Space(10),
-                Lines(wrapped(heading, _HEADING, width), _HEADING, keep=True),
+                Lines(wrapped(heading, HEADING, width), HEADING, keep=True),
                 *_phones(lines, width),
             ]
         case _:

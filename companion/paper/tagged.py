@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from PySide6.QtCore import QRectF, Qt
@@ -24,6 +24,9 @@ _BOX = re.compile(rb"-7001 -7001 (\d+) 1 re\nf\n")
 _ENDS = 1
 """A box so wide ends a thing; one of `_FIRST` and wider begins the thing of that number."""
 _FIRST = 2
+_RANGE = re.compile(rb"<(\w+)> <(\w+)> (?:<(\w+)>|\[(.*?)\])", re.DOTALL)
+"""Of a map of glyphs: the first, the last, and the letter of the first or those of all."""
+_NO_LETTER, _TAB, _SPACE = b"0000", b"0009", b"0020"
 _ALONE = b"/Artifact BMC\n"
 
 
@@ -75,6 +78,8 @@ def with_tags(pdf: bytes, marked: Marked, language: str) -> bytes:
     root = int(_found(rb"/Root (\d+) 0 R", pdf))
     tree = _Tree(marked.tags, first=max(objects) + 1)
     pages = [int(n) for n in re.findall(rb"(\d+) 0 R", _found(rb"/Kids \n?\[(.*?)\]", pdf))]
+    for number in re.findall(rb"/ToUnicode (\d+) 0 R", pdf):
+        objects[int(number)] = _stream(_letters(_unpacked(objects[int(number)])))
     for place, page in enumerate(pages):
         contents = int(_found(rb"/Contents (\d+) 0 R", objects[page]))
         objects[contents] = _stream(tree.mark(_unpacked(objects[contents]), page))
@@ -157,9 +162,12 @@ class _Tree:
             b"<<\n/Type /StructElem\n/S /Document\n/P %d 0 R\n/K [%s]\n>>\n"
             % (self.root, b" ".join(self._top)),
         )
+        spans = self._spans()
         for element in self._elements.values():
             alt = element.tag.alt
             said = b"/Alt <FEFF%s>\n" % alt.encode("utf-16-be").hex().encode() if alt else b""
+            if about := self._in_its_table(element, spans):
+                said += b"/A << /O /Table%s >>\n" % about
             yield (
                 element.number,
                 b"<<\n/Type /StructElem\n/S /%s\n/P %d 0 R\n/Pg %d 0 R\n%s/K [%s]\n>>\n"
@@ -171,6 +179,29 @@ class _Tree:
                     b" ".join(element.kids),
                 ),
             )
+
+    def _spans(self) -> dict[int, int]:
+        """How many columns the last cell of a row takes, where it is not one, by its number: rows
+        of a table have the same columns (ISO 14289-1, 7.5)."""
+        rows: dict[int, list[_Element]] = {}
+        for element in self._elements.values():
+            if element.tag.role in ("TH", "TD"):
+                rows.setdefault(element.parent, []).append(element)
+        tables: dict[int, list[list[_Element]]] = {}
+        for element in self._elements.values():
+            if element.number in rows:
+                tables.setdefault(element.parent, []).append(rows[element.number])
+        return {
+            row[-1].number: 1 + most - len(row)
+            for table in tables.values()
+            for row in table
+            if (most := max(map(len, table))) > len(row)
+        }
+
+    def _in_its_table(self, element: _Element, spans: Mapping[int, int]) -> bytes:
+        scope, span = element.tag.scope, spans.get(element.number)
+        said = b" /Scope /%s" % scope.encode() if scope else b""
+        return said + (b" /ColSpan %d" % span if span else b"")
 
 
 # ---------------------------------------------------------------- the file
@@ -198,7 +229,31 @@ def _objects(pdf: bytes) -> dict[int, bytes]:
 
 
 def _unpacked(stream: bytes) -> bytes:
-    return zlib.decompressobj().decompress(stream.partition(b"stream\n")[2])
+    head, _, content = stream.partition(b"stream\n")
+    if b"FlateDecode" not in head:
+        return content.rpartition(b"\nendstream")[0]
+    return zlib.decompressobj().decompress(content)
+
+
+def _letters(map_of_glyphs: bytes) -> bytes:
+    """Which letter each glyph is, one by one. The toolkit says of a space that it is a tab, and of
+    a glyph nobody shows that it is no letter, which none may say (ISO 14289-1, 7.21.7)."""
+    head, _, ranges = map_of_glyphs.partition(b"endcodespacerange\n")
+    rows: list[bytes] = []
+    for first, last, letter, listed in _RANGE.findall(ranges):
+        begin, count = int(first, 16), int(last, 16) - int(first, 16) + 1
+        letters = re.findall(rb"\w+", listed) or [
+            b"%04X" % (int(letter, 16) + number) for number in range(count)
+        ]
+        rows += [
+            b"<%04X> <%s>\n" % (glyph, _SPACE if shown == _TAB else shown)
+            for glyph, shown in enumerate(letters, begin)
+            if shown != _NO_LETTER
+        ]
+    # No more than a hundred may stand together (Adobe technical note 5014, from memory).
+    groups = [rows[n : n + 100] for n in range(0, len(rows), 100)]
+    told = (b"%d beginbfchar\n%sendbfchar\n" % (len(group), b"".join(group)) for group in groups)
+    return b"%sendcodespacerange\n%s%s" % (head, b"".join(told), ranges[ranges.index(b"endcmap") :])
 
 
 def _stream(content: bytes) -> bytes:

@@ -190,11 +190,16 @@ def _own_rows(summary: VisitSummary, width: float) -> list[Block]:
     table = Tag("Table")
     blocks: list[Block] = []
     if count > 1:
-        heads = tuple(
-            set_cell(name, "", left, knee - _GAP, OWN)
-            for name, left in zip(summary.columns, lefts, strict=True)
-        )
-        blocks.append(TableRow(heads, keep=True, tag=Tag("TR", table), heads=True))
+        heads = [
+            set_cell(name, "", left, width, OWN)
+            for name, left, width in zip(
+                ("", *summary.columns),
+                (0.0, *lefts),
+                (label - _GAP, *[knee - _GAP] * count),
+                strict=True,
+            )
+        ]
+        blocks.append(TableRow(tuple(heads), keep=True, tag=Tag("TR", table), heads=True))
     for row in summary.own_rows:
         many = len(row.cells) > 1
         cells = [set_cell("", row.label, 0, label - _GAP, OWN)]

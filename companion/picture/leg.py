@@ -100,8 +100,9 @@ def _figure(view: View, middle: Point, *, across: bool = False) -> list[Shape]:
     def at(x: float, y: float) -> Point:
         """y from the hip (0) to the toes (50), whichever way that is on the page."""
         if across:
+            # The middle of the whole length of a person is at 13.
             side = 1 if view.side == "right" else -1
-            return middle + complex(side * (y - 21), -x * view.inner) * INSET
+            return middle + complex(side * (y - 13), -x * view.inner) * INSET
         return middle + complex(x, down * (y - 21)) * INSET
 
     found: list[Shape] = []

@@ -26,10 +26,17 @@ def save_paper(
     which: PaperName, diary: Diary, catalogue: Catalogue, draw: DrawPaper, place: str, today: date
 ) -> str:
     """Draw a paper of today and save it at `place`; the file's name. Raises Trouble."""
+    return save_file(place, draw_of(which, diary, catalogue, draw, today))
+
+
+def draw_of(
+    which: PaperName, diary: Diary, catalogue: Catalogue, draw: DrawPaper, today: date
+) -> bytes:
+    """A paper of a diary as it is read today."""
     found = tuple(
         findings(diary, side, policy=catalogue.policy, read_on=today) for side in sides(diary)
     )
-    return save_file(place, draw(which, diary, found, catalogue))
+    return draw(which, diary, found, catalogue)
 
 
 def save_home_papers(

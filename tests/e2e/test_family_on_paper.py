@@ -73,7 +73,7 @@ def test_the_clinic_prints_a_pen_writes_and_the_clinic_types_and_reads(
     page = desk.page()
     assert isinstance(page, WeeksPage)
     for number, average in enumerate(PAPER):
-        press(*[Key.Key_Down] * 2, str(average))
+        press(*[Key.Key_Down] * 3, str(average))
         if number == 3:
             press("2")  # a worst below the average: told, and it costs these two alone
         press(Key.Key_PageDown)

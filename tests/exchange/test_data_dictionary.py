@@ -9,7 +9,7 @@ import pytest
 
 from companion.care.records import DayPage, Plan, Side, Skin
 from companion.exchange.files import read
-from companion.exchange.table import FIXED, TableReading, read_table, write_table
+from companion.exchange.table import FIXED, HOURS, TableReading, read_table, write_table
 from companion.system.resources import demo_profiles, resource
 from tests.exchange.made import at, full_plan
 from tests.said import sentence
@@ -33,6 +33,8 @@ def named(column: str) -> str:
 def taken(column: str, cell: str, plan: Plan = PLAN) -> TableReading:
     """A table of one row with one cell beside its day."""
     columns = {"day": "2026-03-04", "side": "right"} | {named(column): cell}
+    if column == "tape_by":
+        columns["tape_on"] = "18:30"
     lines = [",".join(columns), ",".join(columns.values())]
     return read_table("\r\n".join(lines).encode(), plan, at(30, 12))
 
@@ -42,10 +44,9 @@ def told(reading: TableReading) -> str:
 
 
 def test_every_column_of_the_table_is_in_it_and_no_other_in_the_same_order() -> None:
-    """Both ways: what is read and written is told, and what is told is read and written."""
-    fixed = [column for column in COLUMNS if column not in PATTERNS]
-    assert fixed == list(FIXED)
-    assert list(COLUMNS) == [*list(FIXED)[:-1], *PATTERNS, "note"]
+    """Both ways: what is read and written is told, and what is told is read and written; hours of
+    tape are read alone."""
+    assert list(COLUMNS) == [*list(FIXED)[:-1], *HOURS, *PATTERNS, "note"]
     assert len(ROWS) == len(COLUMNS)
 
 
@@ -60,7 +61,7 @@ def test_every_column_that_was_ever_written_is_in_it() -> None:
 
 
 def test_every_row_says_what_it_is() -> None:
-    types = {"day", "word", "whole number", "number", "yes or no", "text"}
+    types = {"day", "hour", "word", "whole number", "number", "yes or no", "text"}
     for row in ROWS:
         assert row["type"] in types
         assert row["meaning"].endswith(".")

@@ -10,7 +10,17 @@ from hypothesis import strategies as st
 from companion.care.clocks import written_after
 from companion.care.coded import coded
 from companion.care.history import merge
-from companion.care.records import AmountPlan, DayPage, Diary, MoveScore, Plan, Session, TapePlan
+from companion.care.records import (
+    AmountPlan,
+    DayPage,
+    Diary,
+    MoveScore,
+    Plan,
+    Session,
+    TapeOff,
+    TapeOn,
+    TapePlan,
+)
 from companion.exchange.cross_checks import plans_faults, sound
 from companion.exchange.files import diary_bytes, read_bytes
 from companion.exchange.table import MOST_BYTES, MOST_FAULTS, TableReading, read_table
@@ -579,3 +589,56 @@ def test_no_bytes_make_it_raise(data: bytes) -> None:
 def test_no_text_makes_it_raise(text: str) -> None:
     for entry in table(text).entries:
         assert entry.for_day <= AT.date()
+
+
+def test_hours_of_tape_are_entries_of_their_own() -> None:
+    rows = (
+        "day,tape_stage,tape_on,tape_by,tape_off",
+        "2026-10-02,1,18:30,helper,",
+        "2026-10-03,,,,0:45",  # the night after, before the day ends at 03:00
+        "2026-10-04,,6.15 PM,me,0715",
+    )
+    reading = table("\n".join(rows))
+    assert reading.faults == ()
+    hours = [e for e in reading.entries if isinstance(e, TapeOn | TapeOff)]
+    told = [(e.kind, e.for_day.day, f"{e.happened_at:%d %H:%M}") for e in hours]
+    assert told == [
+        ("tape_on", 2, "02 18:30"),
+        ("tape_off", 3, "04 00:45"),
+        ("tape_off", 4, "04 07:15"),
+        ("tape_on", 4, "04 18:15"),
+    ]
+    first, *_, last = (e for e in hours if isinstance(e, TapeOn))
+    assert [(e.by, e.stage, e.make, e.written_by) for e in (first, last)] == [
+        ("helper", 1, PLAN.tape.make, "paper"),
+        ("person", 1, PLAN.tape.make, "paper"),
+    ]
+    assert len({e.id for e in hours}) == 4
+
+
+@pytest.mark.parametrize(
+    ("cells", "fault"),
+    [
+        ("tape_on\n2026-10-02,late", "'late' is no hour of the day, such as 18:30 or 6:30 pm"),
+        ("tape_on\n2026-10-02,24:00", "'24:00' is no hour of the day, such as 18:30 or 6:30 pm"),
+        ("tape_off\n2026-10-02,?", "'?' is no hour of the day, such as 18:30 or 6:30 pm"),
+        ("tape_on,tape_worn\n2026-10-02,18:00,0", "an hour, but the page says that no tape was on"),
+        (
+            "tape_by\n2026-10-02,helper",
+            "who put it on is kept with the hour it went on, which is missing",
+        ),
+        ("tape_by\n2026-10-02,cat", "'cat' is not one of person, helper"),
+    ],
+)
+def test_an_hour_that_cannot_be_costs_itself(cells: str, fault: str) -> None:
+    reading = table(f"day,{cells}")
+    (told,) = reading.faults
+    assert sentence(told).endswith(f": {fault}")
+    assert not [e for e in reading.entries if isinstance(e, TapeOn | TapeOff)]
+
+
+def test_an_hour_to_come_is_a_fault_and_what_was_not_asked_is_none() -> None:
+    reading = table(f"day,tape_on,tape_off\n{AT:%Y-%m-%d},18:01,not asked")
+    (told,) = reading.faults
+    assert sentence(told).endswith(": this hour is still to come")
+    assert reading.entries == ()

@@ -8,13 +8,16 @@ from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 from pathlib import Path
+from unittest.mock import patch
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from PySide6.QtGui import QImage
+from PySide6.QtGui import QImage, QPainter
 
+from companion.canvas.box import Box
 from companion.care.records import CutLengths
+from companion.paper import cutting_sheet as paper
 from companion.paper.cutting_sheet import (
     EDGE_MM,
     Part,
@@ -173,7 +176,7 @@ def test_words_and_fonts_are_in_the_file(tmp_path: Path) -> None:
     done = subprocess.run(["pdftotext", str(path), "-"], capture_output=True, text=True, check=True)
     text = " ".join(done.stdout.split())
     for words in (
-        "Tape to cut: Right knee", "Print this page at 100 %", "100 mm across",
+        "Tape to cut: Right knee", "Print at 100 %", "100 mm across",
         "Side strips: 2, each 88 mm on the paper", "Practice plan",
     ):  # fmt: skip
         assert words in text, words
@@ -186,11 +189,40 @@ def test_the_same_plan_gives_the_same_bytes() -> None:
 def test_each_page_has_a_line_to_check_it_by(tmp_path: Path) -> None:
     """A page of strips may be printed by itself, long after the one before it."""
     path = tmp_path / "long.pdf"
-    path.write_bytes(cutting_sheet_pdf(cutting_sheet(plan_of("tobin")), on=DAY))
+    path.write_bytes(cutting_sheet_pdf(sheet_of(520.0), on=DAY))
     done = subprocess.run(["pdftotext", str(path), "-"], capture_output=True, text=True, check=True)
-    pages = done.stdout.split("\f")[:-1]
-    assert len(pages) == 2
-    assert all("100 mm across" in page for page in pages)
+    words, *pages = done.stdout.split("\f")[:-1]
+    assert "Print at 100 %" in words
+    assert pages
+    assert all("100 mm across" in page and "100 mm down" in squeezed(page) for page in pages)
+
+
+def squeezed(text: str) -> str:
+    return " ".join(text.split())
+
+
+@pytest.mark.parametrize("letter", [False, True])
+def test_long_strips_stand_beside_their_words(tmp_path: Path, letter: bool) -> None:
+    """No page of words alone where both fit on one."""
+    path = tmp_path / "long.pdf"
+    path.write_bytes(cutting_sheet_pdf(cutting_sheet(plan_of("tobin")), on=DAY, letter=letter))
+    done = subprocess.run(["pdftotext", str(path), "-"], capture_output=True, text=True, check=True)
+    (page,) = done.stdout.split("\f")[:-1]
+    assert "Print at 100 %" in squeezed(page)
+    assert "100 mm across" in page
+
+
+@pytest.mark.parametrize("name", ["edda", "jory", "osric", "tobin"])
+def test_its_words_are_large(name: str) -> None:
+    """14 points at least: they are read at a table, often without glasses (C)."""
+    sheet = cutting_sheet(plan_of(name))
+    for page in (Box(0, 0, 595, 842), Box(0, 0, 612, 792)):
+        image = QImage(10, 10, QImage.Format.Format_RGB32)
+        painter = QPainter(image)
+        with patch.object(paper, "draw_lines") as drawn:
+            paper._paint_all(sheet, painter, lambda: None, page)
+        painter.end()
+        assert min(call.args[2].size for call in drawn.call_args_list) >= 14
 
 
 @pytest.mark.parametrize("letter", [False, True])

@@ -2,25 +2,24 @@
 
 from __future__ import annotations
 
+import re
+import subprocess
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date
-from itertools import product
+from itertools import pairwise, product
+from pathlib import Path
 
 import numpy as np
 import pytest
-from PySide6.QtGui import QImage, QPainter
 from scipy import ndimage
 
 from companion.canvas.box import Box
-from companion.canvas.fonts import load_fonts
-from companion.paper import booklet as booklet_paper
-from companion.paper import day_form as day_paper
-from companion.paper.blocks import Lines
-from companion.paper.booklet import _in_order, _Sheet
+from companion.paper.blocks import Again, Lines
+from companion.paper.booklet import _in_order, _Sheet, _sheets
+from companion.paper.home_papers import PERSONS, home_paper
 from companion.paper.leaflet import LARGE_PRINT, MARGIN, STRONG, WORDS
 from companion.presentation.papers.booklet import Booklet, booklet
-from companion.presentation.papers.home_sheets import blank_days
+from companion.presentation.papers.home_sheets import HomePaper, card_sheets, fridge_sheet
 from tests.care.content import CATALOGUE
 from tests.presentation.papers.test_booklet import NAMES, plan_of
 
@@ -71,56 +70,96 @@ def test_each_step_is_one_page_and_no_page_holds_a_line_alone(
             assert height > sheet.height * 0.25, page.heading
 
 
-def pictures_of(paper: str, name: str) -> Iterator[np.ndarray]:
-    """Each side as a copier sees it, 0 black to 1 white."""
-    load_fonts()
-    dots = COPY / 72
-    images: list[QImage] = []
-    painter = QPainter()
-
-    def next_page() -> None:
-        if painter.isActive():
-            painter.end()
-        image = QImage(
-            round(A4.width * dots), round(A4.height * dots), QImage.Format.Format_Grayscale8
-        )
-        image.fill(255)
-        images.append(image)
-        painter.begin(image)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.scale(dots, dots)
-
-    next_page()
+@pytest.mark.parametrize(
+    ("name", "helper", "letter"),
+    [(name, helper, letter) for name, helper, letter in product(NAMES, (0, 1), (0, 1))],
+)
+def test_a_side_says_at_its_head_with_what_it_goes_on(name: str, helper: int, letter: int) -> None:
+    """The first of a part has its heading; each later one repeats the one that was broken, since a
+    sheet may lie there by itself: signs under no heading do not say how fast to act."""
     plan = plan_of(name)
-    if paper == "days":
-        day_paper._paint_all(blank_days(plan, CATALOGUE.policy, DAY, 1), painter, next_page, A4)
-    else:
-        made = booklet(plan, CATALOGUE, today=DAY)
-        made = replace(made, pages=made.pages[:3])
-        booklet_paper._paint_all(made, painter, next_page, A4)
-    painter.end()
-    for image in images:
-        grey = np.frombuffer(image.constBits(), np.uint8)
-        yield grey.reshape(image.height(), image.bytesPerLine())[:, : image.width()] / 255
+    made = booklet(plan, CATALOGUE, today=DAY, for_helper=bool(helper))
+    parts = (*made.pages, *fridge_sheet(plan, CATALOGUE).pages, *card_sheets(plan, CATALOGUE).pages)
+    sheet = LETTER if letter else A4
+    column = Box(MARGIN, MARGIN + 8, sheet.width - 2 * MARGIN, sheet.height - 2 * MARGIN - 8)
+    gone_on = 0
+    for page in parts:
+        first, *later = _sheets(page, column)
+        told = [block for _, block in first.placed if isinstance(block, Lines)]
+        assert told[0].style.heading == 1
+        heading = told[0]
+        for before, side in pairwise((first, *later)):
+            under = [b for _, b in before.placed if isinstance(b, Lines) and b.style.heading]
+            heading = under[-1] if under else heading
+            begins = side.placed[1][1]
+            opens = isinstance(begins, Lines) and begins.style.heading == 2
+            head = side.placed[0][1]
+            assert isinstance(head, Again)
+            assert head.words == f"{' '.join((told[0] if opens else heading).lines)}, continued"
+            gone_on += 1
+    assert gone_on > 4
 
 
-@pytest.mark.parametrize(("paper", "name"), [("days", "osric"), ("booklet", "jory")])
-def test_a_harsh_copy_loses_no_word(paper: str, name: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    """At 150 dots an inch, blurred as by a copier's glass and cut to black and white, each word and
-    rule keeps a fair share of its ink. Pictures are left out."""
-    monkeypatch.setattr(booklet_paper, "paint", lambda *_: None)
-    for page in list(pictures_of(paper, name))[:3]:
-        ink = page < 0.9
-        words, count = ndimage.label(ndimage.binary_dilation(ink, np.ones((3, 9))))
-        assert count > 3
-        copied = ndimage.gaussian_filter(page, 0.6) < LOST
-        numbers = range(1, count + 1)
-        kept = ndimage.sum(copied, words, numbers) / ndimage.sum(ink, words, numbers)
-        assert kept.min() > 0.25, f"{(kept <= 0.25).sum()} of {count} words are lost"
+def sides_as_copied(pdf: bytes, folder: Path) -> Iterator[tuple[np.ndarray, list[Box]]]:
+    """Each side of a file as a copier sees it, 0 black to 1 white, and the box of each word on it,
+    in dots: both read back by another program."""
+    path = folder / "paper.pdf"
+    path.write_bytes(pdf)
+    for command in (
+        ("pdftoppm", "-r", f"{COPY}", "-gray", str(path), str(folder / "side")),
+        ("pdftotext", "-bbox", str(path), str(folder / "words.html")),
+    ):
+        subprocess.run(command, check=True, capture_output=True)
+    _, *pages = (folder / "words.html").read_text().split("<page ")
+    for page, image in zip(pages, sorted(folder.glob("side-*.pgm")), strict=True):
+        _, size, _, dots = image.read_bytes().split(b"\n", 3)
+        width, height = map(int, size.split())
+        found = re.findall(r'xMin="(.*?)" yMin="(.*?)" xMax="(.*?)" yMax="(.*?)">(.*?)<', page)
+        words = [[float(n) * COPY / 72 for n in each[:4]] for each in found if each[4].strip()]
+        yield (
+            np.frombuffer(dots, np.uint8).reshape(height, width) / 255,
+            [Box(left, top, right - left, low - top) for left, top, right, low in words],
+        )
+
+
+def copied(side: np.ndarray) -> np.ndarray:
+    """What is black in a harsh copy: blurred as by a copier's glass, cut to black and white."""
+    black: np.ndarray = ndimage.gaussian_filter(side, 0.6) < LOST
+    return black
+
+
+@pytest.mark.parametrize("which", PERSONS)
+def test_a_harsh_copy_loses_no_word_of_any_page(which: HomePaper, tmp_path: Path) -> None:
+    """At 150 dots an inch each word, those of pictures too, keeps a fair share of its ink."""
+    paper = home_paper(which, plan_of("osric"), CATALOGUE, on=DAY, weeks=1, letter=False)
+    count = 0
+    for number, (side, words) in enumerate(sides_as_copied(paper, tmp_path), 1):
+        black = copied(side)
+        for word in words:
+            here = (
+                slice(int(word.top), int(word.top + word.height) + 1),
+                slice(int(word.left), int(word.left + word.width) + 1),
+            )
+            ink = (side[here] < 0.9).sum()
+            assert ink, f"a word of side {number} is not to be seen"
+            assert black[here].sum() > 0.25 * ink, f"side {number}: {word}"
+        count += len(words)
+    assert count > 50
+
+
+def test_a_harsh_copy_loses_no_line_to_write_on_and_no_box(tmp_path: Path) -> None:
+    forms = home_paper("blank_days", plan_of("osric"), CATALOGUE, on=DAY, weeks=1, letter=True)
+    side, _ = next(sides_as_copied(forms, tmp_path))
+    ink = side < 0.9
+    things, count = ndimage.label(ndimage.binary_dilation(ink, np.ones((3, 9))))
+    numbers = range(1, count + 1)
+    kept = ndimage.sum(copied(side), things, numbers) / ndimage.sum(ink, things, numbers)
+    assert count > 100
+    assert kept.min() > 0.25
 
 
 def test_grey_words_would_be_lost_so_the_copy_is_harsh() -> None:
     """The test above can fail: what was printed in grey before is gone at that mark."""
     page = np.ones((40, 40))
     page[10:13, 5:30] = 0x8A / 255
-    assert not (ndimage.gaussian_filter(page, 0.6) < LOST).any()
+    assert not copied(page).any()

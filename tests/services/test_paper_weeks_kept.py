@@ -30,7 +30,7 @@ NOW = datetime(2026, 11, 25, 12, tzinfo=UTC)
 def begun(name: str, days: int = 3) -> TypedWeeks:
     """Weeks with a few answers, one of them odd."""
     weeks = TypedWeeks(Diary(plans=(plan_of(name),)), FIRST, days, NOW)
-    for key in "nn52":
+    for key in "nnn52":
         assert weeks.press(key)
     weeks.step("next_day")
     weeks.step("on")

@@ -78,7 +78,7 @@ def cutting_sheet(plan: Plan) -> CuttingSheet:
         if plan.practice
         else None,
         print_words=phrase(
-            "Print this page at 100 %, not fitted to the page. "
+            "Print at 100 %, not fitted to the page. "
             "Then measure both black lines: each must be 100 mm long."
         ),
         check_words=phrase("100 mm"),
@@ -226,7 +226,11 @@ def stretch_of_strips(plan: Plan, side: Side, steps: Iterable[Step]) -> Iterator
 def _stretch_words(percent: float) -> str:
     if percent <= 0:
         return phrase("Laid without stretch.")
-    return phrase("Stretch between the ends: about {n} % of the slack length.", n=round(percent))
+    return phrase(
+        "Between the ends, stretch it by about {n} %: 100 mm become {mm} mm.",
+        n=round(percent),
+        mm=100 + round(percent),
+    )
 
 
 def _whole(length_mm: float | None) -> str:

@@ -79,9 +79,9 @@ def not_saved_words(trouble: Trouble) -> str:
     )
 
 
-def saved_words(name: str) -> str:
+def saved_words(name: str, folder: str) -> str:
     """Where a file is now."""
-    return phrase("Saved as {name}.", name=name)
+    return phrase("Saved as {name} in the folder {folder}.", name=name, folder=folder)
 
 
 def why_words(trouble: Trouble) -> str:

@@ -33,7 +33,7 @@ from companion.care.records import (
 from companion.care.step_limits import ceiling_of
 from companion.care.trial_days import trial_schedule
 from companion.care.trial_schedule import planned
-from companion.picture.drawing import Drawing
+from companion.picture.drawing import Drawing, DrawnWords
 from companion.picture.views import Viewpoint
 from companion.presentation.home.card_pages import unsigned
 from companion.presentation.home.cutting import lengths_to_cut, stretch_of_strips
@@ -172,7 +172,8 @@ def booklet(
     if taped and plan.tape.patch_test == "at_home":
         pages.append(_patch_test(plan, taped[0], catalogue, for_helper=for_helper))
     pages += [_wears(plan, side) for side in taped]
-    return bound(plan, catalogue, phrase("Your home routine"), pages)
+    title = phrase("The home routine, for the helper") if for_helper else pages[0].heading
+    return bound(plan, catalogue, title, pages)
 
 
 def bound(plan: Plan, catalogue: Catalogue, title: str, pages: Sequence[BookletPage]) -> Booklet:
@@ -232,9 +233,6 @@ def _opening(plan: Plan, catalogue: Catalogue, today: date, *, for_helper: bool)
         Heading(phrase("How a routine goes")),
         Numbered(_course(plan, trial, closed)),
         *(() if trial is None else _trial_words(trial)),
-        *_check_move(move, plan.sides[0], closed=closed),
-        *_first(plan, catalogue, "check_move", for_helper=for_helper),
-        Text(pain_scale_words()),
         Heading(phrase("When to stop a step")),
         Bulleted(
             (
@@ -248,6 +246,9 @@ def _opening(plan: Plan, catalogue: Catalogue, today: date, *, for_helper: bool)
                 phrase("You feel that something is not right."),
             )
         ),
+        *_check_move(move, plan.sides[0], closed=closed),
+        *_first(plan, catalogue, "check_move", for_helper=for_helper),
+        Text(pain_scale_words()),
         Heading(phrase("A bad day")),
         *_bad_day(plan, catalogue.policy),
         *_sore_mornings(plan, catalogue),
@@ -632,8 +633,8 @@ def _stage_pages(
         else:
             pages.append(steps)
     for steps in pages:
-        drawings = tape_panels(plan, side, _viewpoint(for_helper=for_helper), stage.stage, steps)
-        blocks: list[BookletBlock] = [*_in_rows(drawings)]
+        drawn = tape_panels(plan, side, _viewpoint(for_helper=for_helper), stage.stage, steps)
+        blocks: list[BookletBlock] = [*_in_rows(tuple(map(_without_lengths, drawn)))]
         blocks.append(Numbered(tuple(step_words(step, plan, told) for step in steps)))
         if any(step.moment == "draw" for step in steps):
             blocks += [Text(said) for said in pull_sentences(plan.tape)]
@@ -649,6 +650,17 @@ def _in_rows(drawings: tuple[Drawing, ...]) -> list[Pictures]:
     wide = 2 if len(drawings) <= 4 else 3
     rows = [drawings[i : i + wide] for i in range(0, len(drawings), wide)]
     return [Pictures(row, ("",) * len(row)) for row in rows]
+
+
+def _without_lengths(panel: Drawing) -> Drawing:
+    """A panel as it stands small on paper, where a length would lie over the hand: the sheet to cut
+    by says it."""
+    items = (
+        item
+        for item in panel.items
+        if not (isinstance(item, DrawnWords) and item.what.code == "drawn_mm_bare")
+    )
+    return replace(panel, items=tuple(items))
 
 
 def _before(step: Step, plan: Plan, side: Side, *, for_helper: bool) -> str:

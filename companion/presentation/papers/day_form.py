@@ -14,6 +14,7 @@ from companion.care.bad_days import rest_pain_limit
 from companion.care.policy import Policy
 from companion.care.records import Plan, Side, Skin, StairsWay
 from companion.care.step_limits import ceiling_of
+from companion.exchange.table_cells import PUT_ON_BY
 from companion.presentation.language import codes
 from companion.presentation.language.phrases import dated, phrase, weekday
 from companion.presentation.language.words import this_knee
@@ -41,11 +42,13 @@ class Boxes:
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """A gap to be written into, and what stands behind it."""
+    """A gap to be written into, and what stands behind it. It is full with so many `letters`; 0:
+    there is no such number."""
 
     words: str
     unit: str = ""
     column: str = ""
+    letters: int = 0
 
 
 Part = Ring | Boxes | Gap
@@ -85,8 +88,8 @@ def day_forms(plan: Plan, policy: Policy, first_day: date, days: int) -> DayForm
         running_head=phrase("{code}, care plan {version}", code=plan.person, version=plan.version),
         foot=plan_mark(plan) or phrase("In an emergency, call the emergency number first."),
         lead=phrase(
-            "Ring a number, tick a box. Do not know? Leave it empty. "
-            "Pain: 0 none, 10 worst possible. What you do: 10 as before."
+            "Ring a number, tick a box. Not known: leave it empty. Pain: 10 is the worst possible. "
+            "What you do: 10 is as before."
         ),
         limits=tuple(_limits(plan, policy)),
         forms=forms_of(plan, first_day, days),
@@ -162,7 +165,8 @@ def _rows(plan: Plan, side: Side) -> tuple[Row, ...]:
         call_first = (phrase("no"), phrase("yes: call first"))
         sign = Boxes(phrase("A sign of the fridge sheet?"), call_first, "sign", ("no", "yes"))
         fell = Boxes(phrase("Did you fall?"), no_yes, "fell")
-        rows += [(sign,), (fell, Boxes(phrase("Did somebody help?"), no_yes))]
+        medicine = Boxes(phrase("Extra pain medicine?"), no_yes, "medicine")
+        rows += [(sign,), (fell, medicine)]
     rows += [
         (Ring(phrase("Average pain since this time yesterday"), "pain_average"),),
         (Ring(phrase("Worst pain since this time yesterday"), "pain_worst"),),
@@ -181,14 +185,8 @@ def _rows(plan: Plan, side: Side) -> tuple[Row, ...]:
     ]
     if done:
         rows.append(tuple(done))
-    last: list[Part] = []
     if plan.tape.highest:
-        rows += _tape_rows(plan.tape.highest)
-        last.append(Boxes(phrase("Tape worn today?"), no_yes, "tape_worn"))
-    if of_person:
-        last.append(Boxes(phrase("Extra pain medicine?"), no_yes, "medicine"))
-    if last:
-        rows.append(tuple(last))
+        rows += _tape_rows(plan.tape.highest, no_yes)
     if of_person:
         stairs = get_args(StairsWay)
         words = tuple(codes.STAIRS[way].short for way in stairs)
@@ -208,12 +206,17 @@ def _rows(plan: Plan, side: Side) -> tuple[Row, ...]:
     return tuple(rows)
 
 
-def _tape_rows(highest: int) -> list[Row]:
+def _tape_rows(highest: int, no_yes: tuple[str, ...]) -> list[Row]:
     stages = (phrase("0 none"), phrase("1 side strips"), phrase("2 short pieces too"))
     skins = tuple(phrase(word) for word in get_args(Skin))
+    who = Boxes(phrase("Put on by"), (phrase("me"), phrase("helper")), "tape_by", PUT_ON_BY)
     return [
         (Boxes(phrase("Tape put on"), stages[: highest + 1], "tape_stage", ("0", "1", "2")),),
-        (Gap(phrase("Tape on, o’clock")), Gap(phrase("Tape off, o’clock"))),
+        (Gap(phrase("Tape on, o’clock"), "", "tape_on", 4), who),
+        (
+            Gap(phrase("Tape off, o’clock"), "", "tape_off", 4),
+            Boxes(phrase("Tape worn today?"), no_yes, "tape_worn"),
+        ),
         (Ring(phrase("Check move, after tape"), "after_tape"),),
         (Boxes(phrase("Skin under tape"), skins, "skin", get_args(Skin)),),
     ]

@@ -54,16 +54,19 @@ def card_sheets(plan: Plan, catalogue: Catalogue) -> Booklet:
 
 def _level(plan: Plan, catalogue: Catalogue, level: Level) -> BookletPage:
     """The numbers once, then each card under the signs it is for: some are for more than one."""
-    cards: dict[tuple[str, ...], list[str]] = {}
+    cards: dict[tuple[tuple[str, ...], str], list[str]] = {}
     for sign in catalogue.stop_list.signs:
         if sign.level == level and sign.asked_when not in ("stop", "state"):
             closed = closed_by_card(sign, plan, catalogue)
-            actions = (*card_block(sign, plan, catalogue).actions, _in_a_row(closed))
-            cards.setdefault(actions, []).append(phrase(sign.told or sign.words))
+            told = card_block(sign, plan, catalogue).actions, _in_a_row(closed)
+            cards.setdefault(told, []).append(phrase(sign.told or sign.words))
     blocks: list[Block] = [
         whom_to_call(plan),
         Text(phrase("Nobody answers? Call the next number."), "strong"),
-        *(CardBlock(level, " ".join(signs), actions) for actions, signs in cards.items()),
+        *(
+            CardBlock(level, " ".join(signs), actions, note=closed)
+            for (actions, closed), signs in cards.items()
+        ),
     ]
     blocks.append(Text(phrase("Not sure? Then act as if it is true."), "strong"))
     return BookletPage(codes.LEVELS[level].heading, (*blocks, *unsigned(catalogue)))

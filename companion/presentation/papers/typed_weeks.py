@@ -178,15 +178,16 @@ class TypedWeeks:
             return False
         if before in _UNREAD.values() and part.column != "note":
             before = ""
-        self._put(before + key)
-        return True
+        text = before + key
+        full = isinstance(part, Gap) and part.letters == len(text) and text.isdecimal()
+        return self._fill(text) if full else self._put(text)
 
     def _fill(self, text: str) -> bool:
         self._put(text)
         self._on()
         return True
 
-    def _put(self, text: str) -> None:
+    def _put(self, text: str) -> bool:
         texts, column = self._texts[self.form_at], self.cell.part.column
         self.at_end = False
         if text:
@@ -194,6 +195,7 @@ class TypedWeeks:
         else:
             texts.pop(column, None)
         self._read = None
+        return True
 
     def _rub(self) -> None:
         text = self.text(self.cell.part)
@@ -205,12 +207,26 @@ class TypedWeeks:
             self._put("")
 
     def _on(self) -> None:
-        if self.cell_at + 1 < len(self.cells):
-            self.cell_at += 1
+        ahead = range(self.cell_at + 1, len(self.cells))
+        following = next((at for at in ahead if not self._ruled_out(at)), None)
+        if following is not None:
+            self.cell_at = following
         elif self.form_at + 1 < len(self.forms):
             self.form_at, self.cell_at = self.form_at + 1, 0
         else:
             self.at_end = True
+
+    def _ruled_out(self, cell: int) -> bool:
+        """Whether what was typed before leaves nothing to answer there: it is passed over, and can
+        still be gone to."""
+        texts = self._texts[self.form_at]
+        match self.cells[cell].part.column:
+            case "tape_on" | "after_tape":
+                return texts.get("tape_stage") == "0"
+            case "tape_by":
+                return "tape_on" not in texts
+            case _:
+                return False
 
     def _back(self) -> None:
         self.at_end = False
@@ -305,8 +321,10 @@ class TypedWeeks:
                 return phrase("0 to 9. t is 10.")
             case Boxes() as boxes:
                 return phrase("Press the letter that is underlined: {keys}.", keys=_spelt(boxes))
-            case Gap():
+            case Gap(letters=0):
                 return phrase("Write what stands there, then Enter.")
+            case Gap():
+                return phrase("Four figures, such as 1830. With fewer: then Enter.")
 
 
 def every_key() -> str:

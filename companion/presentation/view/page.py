@@ -95,7 +95,7 @@ class PhoneLine:
 class CardBlock:
     """A fixed card of the stop list. `no_answer` stands after the first number, before the others:
     what to do when nobody answers it. `heading` is "" where the page is called so. `note` says,
-    last and quietly, who signed it."""
+    last and quietly, who signed it; on paper, what its sign closes."""
 
     level: Level
     heading: str

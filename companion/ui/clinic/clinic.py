@@ -16,7 +16,7 @@ from PySide6.QtCore import QObject, QTimer
 from companion.care.flow import Given
 from companion.care.records import Diary
 from companion.presentation.language.phrases import phrase
-from companion.presentation.language.troubles import saved_words, trouble_words
+from companion.presentation.language.troubles import trouble_words
 from companion.services.practice import (
     Looking,
     MakingAnew,
@@ -286,11 +286,13 @@ class Clinic(QObject):
         if place is None:
             self._about()
             return
-        made = self.doorways.draw_wording(self.practice.catalogue(), self.practice.clock.today())
-        heading = phrase("The wording to sign")
-        name = self._attempt(heading, partial(save_file, place, made))
+        draw = partial(
+            self.doorways.draw_wording, self.practice.catalogue(), self.practice.clock.today()
+        )
+        name = self._attempt(phrase("The wording to sign"), partial(save_file, place, draw()))
         if name is not None:
-            self.tell(heading, saved_words(name))
+            self.doorways.show_saved(place, draw)
+            self._about()
 
     def tell(self, heading: str, sentence: str) -> None:
         """Show one thing to know, and the way back to the list."""

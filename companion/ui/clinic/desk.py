@@ -24,13 +24,17 @@ class ClinicDoorways:
     """Places a person picks, the settings of this machine, and what draws on paper. None: nothing
     was picked.
 
-    `pick_folder` is given what the folder is for, `save_as` the name to offer, `print_out` a name
-    and what draws; it gives what came of it.
+    `pick_file` and `pick_folder` open the machine's own window, for what is read; `save_as` and
+    `folder_for` lead through doors to where a file, or several, of a name go. `show_saved` then
+    says where they are, and prints what is drawn. `print_out` is given a name and what draws; it
+    gives what came of it.
     """
 
     pick_file: Callable[[], str | None]
     pick_folder: Callable[[str], str | None]
     save_as: Callable[[str], str | None]
+    folder_for: Callable[[str], str | None]
+    show_saved: Callable[[str, Callable[[], object] | None], None]
     settings: Callable[[], Settings]
     use_settings: Callable[[Settings], None]
     draw_paper: DrawPaper

@@ -1,4 +1,4 @@
-"""The pages for home of a plan, printed, or saved in a folder that is picked."""
+"""The pages for home of a plan, printed, or saved where a door leads."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from dataclasses import replace
 from companion.care.flow import Given
 from companion.care.records import Diary, Plan
 from companion.presentation.home.papers_pages import papers_folder, papers_saved_words
-from companion.presentation.language.phrases import phrase
 from companion.presentation.language.troubles import not_saved_words
 from companion.services.clinic_papers import Reader, save_home_papers
 from companion.services.trouble import Trouble
@@ -35,7 +34,7 @@ def pages_for_home(desk: ClinicHost, plan: Plan, given: Given, diary: Diary | No
 def _saved_for_home(desk: ClinicHost, plan: Plan, reader: Reader, diary: Diary | None) -> str:
     """Let the clinician pick a place and write the pages there; where they are, why not, or "" when
     no place was picked."""
-    place = desk.doorways.pick_folder(phrase("Where to save the pages for home"))
+    place = desk.doorways.folder_for(papers_folder(plan))
     if place is None:
         return ""
     try:
@@ -51,4 +50,9 @@ def _saved_for_home(desk: ClinicHost, plan: Plan, reader: Reader, diary: Diary |
         )
     except Trouble as trouble:
         return not_saved_words(trouble)
+    draw, catalogue = desk.doorways.draw_home_papers, desk.practice.catalogue()
+    today = desk.practice.clock.today()
+    desk.doorways.show_saved(
+        f"{place}/{folder}", lambda: draw(plan, catalogue, today, reader, diary)
+    )
     return papers_saved_words(folder, names)

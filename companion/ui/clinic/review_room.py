@@ -15,7 +15,6 @@ from companion.presentation.home.record_view import knee_words
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.troubles import (
     not_saved_words,
-    saved_words,
     trouble_words,
 )
 from companion.services.practice import OpenDiary
@@ -189,7 +188,7 @@ class ReviewRoom(QObject):
     # ------------------------------------------------------------ what is saved
 
     def _export(self, wanted: Sequence[Format]) -> None:
-        place = self._desk.doorways.pick_folder(phrase("Where to put the export"))
+        place = self._desk.doorways.folder_for(phrase("The export"))
         if place is None:
             return
         # The formats load slowly, and only for this.
@@ -208,7 +207,7 @@ class ReviewRoom(QObject):
 
     def _save_paper(self, which: PaperName) -> None:
         from companion.presentation.clinic.plan_pages import paper_notice_view
-        from companion.services.clinic_papers import save_paper
+        from companion.services.clinic_papers import draw_of, save_paper
 
         desk, diary = self._desk, self.record.diary
         place = desk.doorways.save_as(f"{which}-{diary.plan.person}.pdf")
@@ -216,11 +215,14 @@ class ReviewRoom(QObject):
             return
         catalogue, today = desk.practice.catalogue(), desk.practice.clock.today()
         try:
-            name = save_paper(which, diary, catalogue, desk.doorways.draw_paper, place, today)
-            sentence = saved_words(name)
+            save_paper(which, diary, catalogue, desk.doorways.draw_paper, place, today)
         except Trouble as trouble:
-            sentence = not_saved_words(trouble)
-        desk.ask(paper_notice_view(which, sentence), self._on_told, self.enter)
+            told = paper_notice_view(which, not_saved_words(trouble))
+            desk.ask(told, self._on_told, self.enter)
+            return
+        draw = desk.doorways.draw_paper
+        desk.doorways.show_saved(place, lambda: draw_of(which, diary, catalogue, draw, today))
+        self.enter()
 
     def _home_papers(self, told: str = "") -> None:
         from companion.presentation.clinic.plan_pages import home_papers_view

@@ -16,6 +16,8 @@ CELLS = {
     "before": "6", "steps_done": "yes", "after_hands": "3", "exercise_done": "no",
     "tape_stage": "1", "after_tape": "2", "tape_worn": "Yes", "skin": "Pink", "medicine": "no",
     "note": "", "sign": "no", "fell": "No", "night_pain": "yes", "stairs": "with rail",
+    "tape_by": "me",
+    "tape_on": "18:30",
 }  # fmt: skip
 
 

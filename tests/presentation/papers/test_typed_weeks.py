@@ -10,7 +10,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from companion.care.records import DayPage, Diary, Event, Session
+from companion.care.records import DayPage, Diary, Event, Session, TapeOff, TapeOn
 from companion.evidence.findings import findings, sides
 from companion.exchange.table import read_table
 from companion.presentation.papers.day_form import Boxes, Gap, Ring
@@ -29,15 +29,20 @@ def weeks_of(name: str, days: int = 14, **changes: object) -> TypedWeeks:
     return TypedWeeks(Diary(plans=(plan,)), FIRST, days, NOW)
 
 
-def type_in(weeks: TypedWeeks, answers: Iterable[str]) -> int:
-    """Type each answer at its question, "" to leave it empty; how many keys that took."""
+def type_in(weeks: TypedWeeks, answers: Iterable[str | None]) -> int:
+    """Type each answer at its question, "" to leave it empty, None where it is passed over; how
+    many keys that took."""
     keys = 0
     for answer in answers:
+        if answer is None:
+            continue
         part = weeks.cell.part
         if isinstance(part, Gap) and answer not in ("?", "-"):
             assert all(weeks.press(letter) for letter in answer)
-            weeks.step("on")
-            keys += len(answer) + 1
+            keys += len(answer)
+            if weeks.cell.part is part:
+                weeks.step("on")
+                keys += 1
         elif answer:
             assert weeks.press(answer), (answer, part)
             keys += 1
@@ -47,26 +52,34 @@ def type_in(weeks: TypedWeeks, answers: Iterable[str]) -> int:
     return keys
 
 
-def usual_answers(weeks: TypedWeeks) -> list[str]:
-    """An answer for every question of every form, in their order."""
-    found = []
+def usual_answers(weeks: TypedWeeks) -> list[str | None]:
+    """An answer for every question of every form, in their order; None where it is passed over.
+
+    Tape goes on each fourth day and comes off on the third after it, as for a wear of 72 hours with
+    a day of rest.
+    """
+    found: list[str | None] = []
     for number, form in enumerate(weeks.forms):
-        for row in form.rows:
-            for part in row:
-                if not part.column:
-                    continue
-                match part:
-                    case Ring():
-                        found.append(str((number + len(part.words)) % 4 + 3))
-                    case Boxes():
-                        place = 0 if part.column in ("sign", "fell") else -1
-                        found.append(box_keys(part)[place])
-                    case Gap():
-                        found.append("" if part.column == "note" else "20")
-    # The worst is no lower than the average, as on most papers.
-    worst = [n for n, part in enumerate(_parts(weeks)) if part.column == "pain_worst"]
-    for n in worst:
-        found[n] = "8"
+        put_on, off = number % 4 == 0, number % 4 == 3
+        told: dict[str, str | None] = {
+            "pain_worst": "8",  # no lower than the average, as on most papers
+            "tape_stage": "1" if put_on else "0",
+            "tape_on": "1830" if put_on else None,
+            "tape_by": "h" if put_on else None,
+            "after_tape": "3" if put_on else None,
+            "tape_off": "0715" if off else "",
+            "note": "",
+        }
+        for part in (part for row in form.rows for part in row):
+            match part:
+                case _ if part.column in told:
+                    found.append(told[part.column])
+                case Ring():
+                    found.append(str((number + len(part.words)) % 4 + 3))
+                case Boxes():
+                    found.append(box_keys(part)[0 if part.column in ("sign", "fell") else -1])
+                case Gap():
+                    found.append("20")
     return found
 
 
@@ -96,8 +109,8 @@ def test_typed_by_keys_and_by_a_table_two_weeks_are_the_same(name: str) -> None:
     for form in weeks.forms:
         row = {"day": f"{form.day:%d/%m/%Y}", "side": form.side}
         for part in (p for each in form.rows for p in each if p.column):
-            answer = next(values)
-            if isinstance(part, Boxes):
+            answer = next(values) or ""
+            if isinstance(part, Boxes) and answer:
                 answer = (part.cells or part.options)[box_keys(part).index(answer)]
             row[part.column] = answer
         writer.writerow([row.get(column, "") for column in ("day", "side", *columns)])
@@ -161,6 +174,45 @@ def test_a_fall_is_an_event_and_a_sign_is_told() -> None:
     assert isinstance(fall, Event)
     assert (fall.what, fall.for_day, fall.written_by) == ("fall", FIRST, "paper")
     assert "a warning sign was ticked" in " ".join(weeks.not_taken())
+
+
+def test_hours_of_tape_and_who_put_it_on_come_of_the_sheet() -> None:
+    weeks = weeks_of("osric", 2)
+    go_to(weeks, "tape_on")
+    type_in(weeks, ["1830", "h"])
+    weeks.step("next_day")
+    go_to(weeks, "tape_off")
+    type_in(weeks, ["7:15"])
+    on, off = weeks.entries()
+    assert isinstance(on, TapeOn)
+    assert (on.by, on.stage, f"{on.happened_at:%d %H:%M}") == ("helper", 1, "02 18:30")
+    assert isinstance(off, TapeOff)
+    assert f"{off.happened_at:%d %H:%M}" == "03 07:15"
+    found = findings(
+        Diary(plans=(weeks.diary.plan,), entries=weeks.entries()), "left", policy=CATALOGUE.policy
+    )
+    assert (found.tape.applications, found.tape.days_worn, found.tape.end_not_known) == (1, 2, 0)
+    assert weeks.slips() == ()
+
+
+def test_what_an_answer_rules_out_is_passed_over_and_can_be_gone_to() -> None:
+    weeks = weeks_of("osric", 1)
+    go_to(weeks, "tape_stage")
+    assert weeks.press("0")
+    assert weeks.cell.part.column == "tape_off"
+    weeks.step("back")
+    weeks.step("back")
+    assert weeks.cell.part.column == "tape_on"
+    type_in(weeks, ["930"])
+    assert "says that no tape was on" in " ".join(weeks.not_taken())
+
+
+def test_every_question_of_the_sheet_is_typed() -> None:
+    """What stands on paper has its cell on the screen, and none is asked that is not kept."""
+    for name in NAMES:
+        weeks = weeks_of(name, 1)
+        asked = [part for form in weeks.forms for row in form.rows for part in row]
+        assert all(part.column for part in asked)
 
 
 def test_the_person_is_asked_once_for_two_knees() -> None:

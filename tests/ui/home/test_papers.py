@@ -6,6 +6,8 @@ import io
 from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
+from types import SimpleNamespace
+from typing import cast
 
 import pypdf
 import pytest
@@ -16,6 +18,8 @@ from PySide6.QtWidgets import QFileDialog
 from pytestqt.qtbot import QtBot
 
 from companion.app import saving
+from companion.app.clinic_window import doorways
+from companion.app.looks import Looks
 from companion.app.outside import save_paper, save_papers, save_stay
 from companion.care.flow import Given
 from companion.care.records import Question
@@ -27,6 +31,7 @@ from companion.presentation.home.saving_pages import ELSEWHERE, PRINT, SavePlace
 from companion.presentation.papers.home_sheets import fridge_sheet
 from companion.presentation.view.page import ActionList, PageView
 from companion.services.context import Context
+from companion.services.settings import Settings
 from companion.system.clock import PinnedClock
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.window import PageWindow
@@ -200,6 +205,29 @@ def test_a_paper_goes_where_a_door_says_and_nothing_is_written_over(
     told = made.file("cards.pdf", lambda: b"%PDF", prints=True)
     assert told is not None
     assert "No printer was found." in told
+
+
+def test_the_clinic_saves_through_the_same_doors(
+    window: PageWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No window for files where something is saved: only behind the last door."""
+    stick, asked = tmp_path / "stick", list[str]()
+    stick.mkdir()
+    (stick / "plan.homeknee").write_bytes(b"one that is there")
+
+    def ask(_window: PageWindow, view: PageView) -> Given | None:
+        asked.append(view.key)
+        return {"place": "0"} if view.key == "where_to" else None
+
+    monkeypatch.setattr(saving, "places", lambda _last: [SavePlace("stick", str(stick), "LENA")])
+    monkeypatch.setattr(saving, "ask_over", ask)
+    clinic = doorways(
+        window, cast(Looks, SimpleNamespace(folder=tmp_path, settings=Settings(), use=None))
+    )
+    assert clinic.save_as("plan.homeknee") == str(stick / "plan-2.homeknee")
+    assert clinic.folder_for("The export") == str(stick)
+    clinic.show_saved(str(stick / "plan-2.homeknee"), None)
+    assert asked == ["where_to", "where_to", "saved"]
 
 
 def test_the_page_over_the_window_waits_for_its_answer(window: PageWindow) -> None:

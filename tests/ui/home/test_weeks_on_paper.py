@@ -41,7 +41,7 @@ def test_days_are_typed_into_the_diary_at_hand(window: PageWindow, tmp_path: Pat
     assert typing.main is not None
     assert not typing.main.isEnabled(), "nothing was typed yet"
     typing.sheet.setFocus()
-    QTest.keyClicks(typing.sheet, "nn5")  # no sign, no fall, an average
+    QTest.keyClicks(typing.sheet, "nnn5")  # no sign, no fall, no medicine, an average
     # Back asks before it gives anything up.
     typing.back_wanted.emit()
     asked = window.page()
@@ -76,7 +76,7 @@ def test_half_typed_days_outlive_the_window(
     typing = window.page()
     assert isinstance(typing, WeeksPage)
     typing.sheet.setFocus()
-    QTest.keyClicks(typing.sheet, "nn5")
+    QTest.keyClicks(typing.sheet, "nnn5")
     # Nothing is left, kept or asked: the store is let go and opened anew.
     visit.leave()
     visit.start()
