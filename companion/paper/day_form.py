@@ -27,7 +27,7 @@ from companion.presentation.language.phrases import phrase
 from companion.presentation.papers.day_form import Boxes, DayForm, DayForms, Gap, Part, Ring, Row
 
 _EDGE = 9 * POINTS_PER_MM
-_CORNER = 6 * POINTS_PER_MM
+_CORNER = 5 * POINTS_PER_MM
 """How far the marks stand from the corners, by which a scan is set straight."""
 _HEADING = TextStyle(16, bold=True, leading=1.2)
 _HEAD = _HEADING.line_height + 5
@@ -214,5 +214,5 @@ def _running(
     solid(painter, INK, 1.6)
     for x, inwards in ((_CORNER, 1), (sheet.width - _CORNER, -1)):
         for y, down in ((_CORNER, 1), (sheet.height - _CORNER, -1)):
-            painter.drawLine(QLineF(x, y, x + inwards * 12, y))
-            painter.drawLine(QLineF(x, y, x, y + down * 12))
+            painter.drawLine(QLineF(x, y, x + inwards * 10, y))
+            painter.drawLine(QLineF(x, y, x, y + down * 10))

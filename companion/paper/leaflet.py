@@ -162,11 +162,13 @@ def set_block(block: view.Block, width: float) -> list[Block]:
                 *_phones(phones[1:], width),
                 *(paragraph(note, WORDS, width) if note else []),
             ]
-            return [Space(10), *together(card)]
+            return [Space(6), *together(card)]
         case view.Phones(heading, lines):
+            # No heading of what stands below the numbers.
+            calls = replace(HEADING, heading=0)
             return [
                 Space(10),
-                Lines(wrapped(heading, HEADING, width), HEADING, keep=True),
+                Lines(wrapped(heading, calls, width), calls, keep=True),
                 *_phones(lines, width),
             ]
         case _:
