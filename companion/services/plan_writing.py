@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import Literal
 
 from companion.care.coded import Coded
@@ -124,13 +123,13 @@ def made_file(draft: PlanDraft, plan: Plan) -> PlanFile:
 
 @dataclass(frozen=True, slots=True)
 class SavedPlan:
-    """A plan file was saved as `name` in `folder`. `in_list` says of a signed one whether it is in
-    the list here too, and `trouble` or `left` why it is not; `changed` are the codes whose diaries
-    are others since.
+    """A plan file was saved as `name`, at the path `place`. `in_list` says of a signed one whether
+    it is in the list here too, and `trouble` or `left` why it is not; `changed` are the codes whose
+    diaries are others since.
     """
 
     name: str
-    folder: str
+    place: str
     in_list: bool
     trouble: Trouble | None = None
     left: Reason | Refusal | None = None
@@ -145,10 +144,10 @@ def is_anothers(practice: Practice, made: PlanFile, own: Diary | None) -> bool:
 def save_plan(practice: Practice, made: PlanFile, place: str, own: Diary | None) -> SavedPlan:
     """Save the file at `place`; a signed plan also goes into the list, beside the plans of the
     diary `own`, and its signer is remembered. Raises Trouble when the file cannot be saved."""
-    name, folder = save_file(place, made.data), str(Path(place).parent)
+    name = save_file(place, made.data)
     sign_off = made.plan.sign_off
     if sign_off is None:
-        return SavedPlan(name, folder, in_list=False)
+        return SavedPlan(name, place, in_list=False)
     earlier = () if own is None else own.plans
     with suppress(Trouble):  # whoever signs next types it again
         keep(practice.signer, Signer(name=sign_off.name, registration=sign_off.registration))
@@ -156,7 +155,7 @@ def save_plan(practice: Practice, made: PlanFile, place: str, own: Diary | None)
     try:
         taken = take_made(practice, diary_bytes(kept))
     except Trouble as trouble:
-        return SavedPlan(name, folder, in_list=False, trouble=trouble)
+        return SavedPlan(name, place, in_list=False, trouble=trouble)
     if taken.file is None:
-        return SavedPlan(name, folder, in_list=False, left=taken.reason)
-    return SavedPlan(name, folder, in_list=True, changed=frozenset({made.plan.person}))
+        return SavedPlan(name, place, in_list=False, left=taken.reason)
+    return SavedPlan(name, place, in_list=True, changed=frozenset({made.plan.person}))

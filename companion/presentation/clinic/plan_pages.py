@@ -234,7 +234,7 @@ def not_kept_view(trouble: Trouble) -> PageView:
 def saved_view(made: PlanFile, saved: SavedPlan, told: str = "") -> PageView:
     """The plan is saved; what to do with the file, and its pages for home. `told` is what became of
     those."""
-    plan, sentence = made.plan, saved_words(saved.name, saved.folder)
+    plan, sentence = made.plan, saved_words(saved.name, saved.place)
     if plan.sign_off is None:
         return PageView(
             key="plan_saved",

@@ -79,9 +79,9 @@ def not_saved_words(trouble: Trouble) -> str:
     )
 
 
-def saved_words(name: str, folder: str) -> str:
+def saved_words(name: str, place: str) -> str:
     """Where a file is now."""
-    return phrase("Saved as {name} in the folder {folder}.", name=name, folder=folder)
+    return phrase("Saved as {name}: {place}.", name=name, place=place)
 
 
 def why_words(trouble: Trouble) -> str:
