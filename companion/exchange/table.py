@@ -662,25 +662,30 @@ def _hours(
     row: Row, place: tuple[date, Side], plan: Plan, written_at: datetime
 ) -> Iterator[TapeOn | TapeOff]:
     """Tape off and on at the hours of a day, as it ends at 03:00, in the zone it is typed in."""
-    told: dict[str, Any] = {
-        "for_day": place[0],
-        "written_at": written_at,
-        "written_by": "paper",
-        "plan_version": plan.version,
-        "side": place[1],
-    }
+    day, side = place
     if (off := row.get("tape_off")) is not None:
-        off_id = _entry_id(plan.person, place, "tape_off", {"tape_off": off})
-        yield TapeOff(id=off_id, happened_at=_at(place[0], off, written_at), **told)
+        yield TapeOff(
+            id=_entry_id(plan.person, place, "tape_off", {"tape_off": off}),
+            for_day=day,
+            written_at=written_at,
+            written_by="paper",
+            plan_version=plan.version,
+            side=side,
+            happened_at=_at(day, off, written_at),
+        )
     if (on := row.get("tape_on")) is not None:
         content: Row = {k: row[k] for k in ("tape_on", "tape_by", "tape_stage") if k in row}
         yield TapeOn(
             id=_entry_id(plan.person, place, "tape_on", content),
-            happened_at=_at(place[0], on, written_at),
+            for_day=day,
+            written_at=written_at,
+            written_by="paper",
+            plan_version=plan.version,
+            side=side,
+            happened_at=_at(day, on, written_at),
             stage=row.get("tape_stage") or 1,
             make=plan.tape.make,
             by=row.get("tape_by") or "person",
-            **told,
         )
 
 
