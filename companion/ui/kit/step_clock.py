@@ -38,8 +38,9 @@ class StepClock(Placed):
 
     `clock` returns seconds from any fixed start and must not run backwards; tests hand in their
     own and call `tick()`. `changed` tells that it began, was paused or ended; `told` gives words at
-    each beat and half of a long hold, for whoever speaks; the desktop's own tone sounds with them.
-    `steps` are what the steps are called, where several are counted one after the other.
+    each beat, at half of a long hold and at each ten seconds of it, for whoever speaks; the
+    desktop's own tone sounds with the first two. `steps` are what the steps are called, where
+    several are counted one after the other.
     """
 
     changed = Signal()
@@ -61,6 +62,7 @@ class StepClock(Placed):
         self._whole = count_words(beats) if not steps else together_words(beats, len(steps))
         self._words = {self._whole, phrase("Done"), *map(beat_words, beats)}
         self._said: tuple[int, bool] | None = None
+        self._tens = 0
         self._count = CountBar(phrase("Seconds"))
         self._which = WrappedText("", Type.HEADING)
         self._round = WrappedText("", Type.BODY, colour="quiet")
@@ -128,13 +130,18 @@ class StepClock(Placed):
         self._show()
         now = moment(self._beats, self._passed_now())
         place = self._beats.index(now.beat)
-        half = now.beat.kind == "hold" and now.beat.seconds >= _LONG
-        half = half and now.passed * 2 >= now.beat.seconds
+        long = now.beat.kind == "hold" and now.beat.seconds >= _LONG
+        half = long and now.passed * 2 >= now.beat.seconds
+        tens = int(now.passed) // 10 if long else 0
         if self._said != (place, half):
             self._said = (place, half)
             self._tell(phrase("Half") if half else self._spoken(now.beat))
             if now.beat.kind != "release":
                 QApplication.beep()
+        elif tens > self._tens:
+            # A voice counts on; a screen reader has the value, and says it as often as it is set.
+            self.told.emit(str(10 * tens))
+        self._tens = tens
 
     def _spoken(self, beat: Beat) -> str:
         """What is said aloud: where another step begins, also which."""

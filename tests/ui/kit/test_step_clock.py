@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import Qt
+
 from companion.care.counting import technique_beats
 from companion.care.records import Technique
 from companion.presentation.view.page import Button, Counting, PageView
@@ -11,6 +13,7 @@ from companion.ui.kit.step_clock import StepClock
 from companion.ui.kit.text import WrappedText
 from companion.ui.kit.window import PageWindow
 from tests.ui.kit.gallery import settle
+from tests.ui.kit.test_controls import press
 
 BEATS = technique_beats(Technique(technique="glide_inner", seconds=30, repeats=2))
 
@@ -52,7 +55,9 @@ def test_it_counts_holds_and_rests_and_only_then_is_the_step_done(window: PageWi
     assert (main.word, _words(clock), given) == ("Pause", "5 | Get ready", [])
     for passed, words in (
         (5, "30 | 1 of 2"),
+        (16, "19 | 1 of 2"),
         (20, "15 | 1 of 2"),
+        (26, "9 | 1 of 2"),
         (35, "5 | Rest, then 2 of 2"),
         (41, "29 | 2 of 2"),
     ):
@@ -62,7 +67,8 @@ def test_it_counts_holds_and_rests_and_only_then_is_the_step_done(window: PageWi
     now[0] = 171.0
     clock.tick()
     assert (main.word, given) == ("Step done", [])
-    assert told == ["Get ready", "1 of 2", "Half", "Rest, then 2 of 2", "2 of 2", "Done"]
+    counted = ["Get ready", "1 of 2", "10", "Half", "20", "Rest, then 2 of 2", "2 of 2", "Done"]
+    assert told == counted
     main.click()
     assert given == [{"seconds": 60, "counted": 2, "outcome": "done"}]
 
@@ -84,6 +90,20 @@ def test_a_pause_stops_it_and_what_was_held_is_told_with_any_way_on(window: Page
     assert clock.so_far()[0].seconds == 15
     page.answer_now(page.view.others[0])
     assert given == [{"seconds": 15, "counted": 0, "outcome": "done"}]
+
+
+def test_the_largest_key_begins_pauses_and_goes_on_from_anywhere(window: PageWindow) -> None:
+    """Both hands are oiled and on the knee: an elbow finds Space."""
+    page, clock, now, given = _page(window)
+    assert page.reads_itself
+    assert page.heading.hasFocus()
+    press(Qt.Key.Key_Space)
+    assert clock.is_running()
+    now[0] = 171.0
+    clock.tick()
+    assert given == [], "the end of the count moves nothing on"
+    press(Qt.Key.Key_Space)
+    assert given == [{"seconds": 60, "counted": 2, "outcome": "done"}]
 
 
 def test_nobody_counts_for_a_page_that_is_away(window: PageWindow) -> None:
