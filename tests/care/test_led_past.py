@@ -50,6 +50,7 @@ fast worse, long stiffness): hands and tape went on, and "I have called" alone c
     tests/care/test_catalogue.py::test_tape_facts_in_words
     tests/presentation/home/test_routine_pages.py::test_hands_are_made_ready_as_the_plan_says
     tests/presentation/home/test_routine_pages.py::test_no_heat_on_tape_is_said_where_it_goes_on_and_in_the_booklet
+    tests/presentation/papers/test_booklet.py::test_what_makes_hands_and_skin_ready_stands_in_the_booklet
     tests/presentation/home/test_patch_pages.py::test_two_clear_looks_ask_for_one_more_a_week_later
 14 Of tape, hands, the chair stand and flares more was said than is known.
     tests/care/test_catalogue.py::test_what_is_known_is_said_and_no_more

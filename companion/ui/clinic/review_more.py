@@ -331,10 +331,10 @@ class EntriesPage(_Spans):
         told = rivals_table(record.diary.entries, catalogue)
         if told.rows:
             self.table(phrase("Told in two ways"), told, "")
+        self.say_unsigned(catalogue)
         shown = self._shown(Span.LAST_14_DAYS)
         self._cut = self.add(Paragraph("", quiet=True), 0)
         self.rows = self.add(DataTable(phrase("Entries"), shown.headers, shown.rows), GRID)
-        self.say_unsigned(catalogue)
         self.show_span(Span.LAST_14_DAYS)
 
     def _shown(self, span: object) -> RecordTable:

@@ -353,6 +353,25 @@ def test_a_booklet_says_which_warnings_are_open_as_it_is_printed(helping: bool) 
     assert plain.pages[0].blocks == paper.pages[0].blocks[7:]
 
 
+@pytest.mark.parametrize("lotion", [None, "a little skin oil"])
+def test_what_makes_hands_and_skin_ready_stands_in_the_booklet(lotion: str | None) -> None:
+    """Nails, rings, warm hands, no gel or the plan's lotion, washed off before tape; no heat on it,
+    taken off along the hair, a look a week later."""
+    plan = plan_of("edda")
+    at_home = replace(plan.tape, patch_test="at_home")
+    plan = replace(plan, lotion=lotion, tape=at_home)
+    said = " ".join(map(words_of, booklet(plan, CATALOGUE, today=TODAY).pages))
+    told = CATALOGUE.tape_steps
+    for sentence in (*told.while_worn, *told.never, *told.take_off_for, told.patch_test.week):
+        assert sentence in said, sentence
+    for step in told.removal:
+        assert step.person in said, step.person
+    for word in ("nails", "rings", "warm", "bare skin", "the way the hair grows", "heat"):
+        assert word in said.lower(), word
+    wanted = ("no pain gel", "no cream") if lotion is None else (lotion, "wash all of the lotion")
+    assert all(word in said.lower() for word in wanted)
+
+
 def test_paper_has_a_mark_of_a_bad_day_where_the_plan_says_none() -> None:
     """By the usual score, as the program works it out; none where the clinic left it off."""
     plan = replace(plan_of("edda"), bad_day_mark=None, bad_day_mark_off=False, pain_ceiling=5)
