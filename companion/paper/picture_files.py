@@ -19,7 +19,7 @@ from companion.presentation.view.figures import people_pictures, plan_pictures
 from companion.system.atomic import private_folder, write_whole
 
 GREYS: dict[Tint, str] = {
-    "skin": "#FFFFFF", "limb": "#DADADA", "cloth": "#FFFFFF", "dark": "#ECECEC",
+    "skin": "#FFFFFF", "limb": "#DADADA", "cloth": "#FFFFFF", "piece": "#FFFFFF",
     "hair": "#E2E2E2", "wood": "#FFFFFF", "shade": "#F5F5F5", "ghost": "#F5F5F5",
 }  # fmt: skip
 

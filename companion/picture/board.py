@@ -102,9 +102,9 @@ def taped(
 def bare_shapes(knee: Knee, bare: BareKnee) -> list[Shape]:
     """The leg with this person's kneecap, band and bony bump on it."""
     skin = bare.skin
-    lines = [Shape("skin", one, "thin") for edge in knee.tendon_edges for one in skin.lines(edge)]
+    lines = [Shape("skin", one, "light") for edge in knee.tendon_edges for one in skin.lines(edge)]
     bones = [
-        Shape("bone", one, "firm", name=name)
+        Shape("bone", one, "heavy", name=name)
         for name, edge in (("bump", knee.bump_rim), ("kneecap", knee.kneecap))
         for one in skin.lines(edge)
     ]
@@ -150,13 +150,14 @@ def _areas(shapes: Sequence[Shape]) -> list[tuple[Point, ...]]:
 def length_words(on: Taped, side: Side, number: int) -> list[DrawnWords]:
     """How long a strip is off its paper, beside it; nothing where the length is not known."""
     laid = on.strip(number)
-    edges = laid.edges(laid.long_mm * 0.5)
-    if laid.slack_mm is None or edges is None or number > 2:
+    if laid.slack_mm is None or number > 2:
         return []
-    middle = sum(edges) / 2
-    out = max(edges, key=lambda at: abs(at - on.bare.skin.on_page(0j))) + (
-        MM_OFF if middle.real > 0 else -MM_OFF
-    )
+    # At its first end, clear of all of it: the hand that lays the last end is not there.
+    first, last = (laid.on_page(laid.long_mm * share, 0.0)[0] for share in (0.12, 0.9))
+    seen = [edges for k in range(10) if (edges := laid.edges(laid.long_mm * k / 10))]
+    away = 1 if last.real > first.real else -1
+    far = max((at.real * away for edges in seen for at in edges), default=first.real * away)
+    out = complex((far + MM_OFF) * away, first.imag)
     at = out if side == "right" else -out.conjugate()
     words = coded("drawn_mm_bare", mm=round(laid.slack_mm))
     return [DrawnWords(words, at + 4j, MM_WORDS_MM, "right" if at.real < 0 else "left", halo=True)]
@@ -196,7 +197,7 @@ def number_words(
         if any(inside(at, ring) for ring in hands):
             continue
         found += [
-            Shape("mark", ellipse(at, 8.2, 8.2), "firm", "paper"),
+            Shape("mark", ellipse(at, 8.2, 8.2), "heavy", "paper"),
             DrawnWords(coded("drawn_number", number=number), at + 4.3j, 12.0, bold=True),
         ]
     return found

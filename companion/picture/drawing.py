@@ -18,23 +18,19 @@ Role = Literal[
     "skin", "bone", "cloth", "tape", "anchor", "tape_path", "hand", "arrow", "mark", "zone",
     "figure", "person", "words",
 ]  # fmt: skip
-Weight = Literal["none", "fine", "thin", "light", "firm", "heavy", "under", "halo"]
-"""fine, thin: inner lines and outlines of a whole person. under: twice heavy, for a silhouette
-whose inner half is then filled over. halo: paper round heavy ink, so that an arrow stays apart from
-the lines it crosses."""
-Tint = Literal["skin", "limb", "cloth", "dark", "hair", "wood", "shade", "ghost"]
-"""Quiet areas of a figure. limb: the leg that is meant, or a hand that works; dark: cloth beside
-cloth; shade: a wall; ghost: where it was or will be. Every picture can be read without them."""
+Weight = Literal["none", "light", "heavy", "halo"]
+"""Two weights of ink: heavy for hands, leg, kneecap, tape and arrows, light for what is inside them
+and for whole people. halo: paper round heavy ink, so that an arrow stays apart from the lines it
+crosses."""
+Tint = Literal["skin", "limb", "cloth", "piece", "hair", "wood", "shade", "ghost"]
+"""Quiet areas of a figure. limb: the leg that is meant, or a pad that presses; piece: a short piece
+of tape; shade: a wall; ghost: where it was or will be. Every picture can be read without them."""
 Fill = Literal["none", "paper", "tape", "ink"] | Tint
 
 WEIGHTS_MM: dict[Weight, float] = {
     "none": 0.0,
-    "fine": 0.6,
-    "thin": 0.9,
     "light": 1.1,
-    "firm": 1.6,
-    "heavy": 2.2,
-    "under": 4.4,
+    "heavy": 2.0,
     "halo": 5.4,
 }
 HALOS: frozenset[Weight] = frozenset({"halo"})

@@ -95,10 +95,10 @@ def _scissors(tip: Point) -> list[Shape]:
         ]
         blade = [pivot - side * 3, pivot + side * 3, tip + end]
         made += [
-            Shape("mark", straight([*stem, pivot - side * 3], closed=True), "firm", "paper"),
-            Shape("mark", straight(blade, closed=True), "firm", "paper"),
-            Shape("mark", ellipse(at, _LOOP_MM, _LOOP_MM), "firm", "paper"),
-            Shape("mark", ellipse(at, _LOOP_MM - 4, _LOOP_MM - 4), "firm", "paper"),
+            Shape("mark", straight([*stem, pivot - side * 3], closed=True), "heavy", "paper"),
+            Shape("mark", straight(blade, closed=True), "heavy", "paper"),
+            Shape("mark", ellipse(at, _LOOP_MM, _LOOP_MM), "heavy", "paper"),
+            Shape("mark", ellipse(at, _LOOP_MM - 4, _LOOP_MM - 4), "heavy", "paper"),
         ]
     return [*made, Shape("mark", ellipse(pivot, 1.6, 1.6), "none", "ink")]
 
@@ -112,7 +112,7 @@ def _front_of_loops(tip: Point) -> list[Shape]:
             for reach in (_LOOP_MM, _LOOP_MM - 4)
         ]
         band = straight([*rims[0], *reversed(rims[1])], closed=True)
-        made.append(Shape("mark", band, "firm", "paper"))
+        made.append(Shape("mark", band, "heavy", "paper"))
     return made
 
 
@@ -124,7 +124,7 @@ def _cut(half: float, deep: float, corner: float) -> list[Shape]:
     )
     return [
         Shape("tape", square, "light", dashed=True),
-        Shape("tape", _rounded(half, deep, corner), "firm", "tape"),
+        Shape("tape", _rounded(half, deep, corner), "heavy", "tape"),
     ]
 
 
@@ -162,10 +162,10 @@ def _opened(half: float, deep: float, corner: float) -> list[Shape]:
         for y in _steps(-deep + 6, deep - 6, 8.0)
     ]
     return [
-        Shape("tape", _rounded(half, deep, corner), "firm", "tape"),
+        Shape("tape", _rounded(half, deep, corner), "heavy", "tape"),
         *dots,
-        Shape("tape", paper, "firm", "paper"),
-        Shape("tape", flap, "firm", "paper"),
+        Shape("tape", paper, "heavy", "paper"),
+        Shape("tape", flap, "heavy", "paper"),
     ]
 
 

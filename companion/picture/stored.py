@@ -20,10 +20,14 @@ from companion.picture.leg import arrow
 from companion.picture.told import Digit, HandName
 
 _WEIGHTS: dict[str, Weight] = {
-    "outline": "thin", "inner": "fine", "mark": "light",
-    "hand": "heavy", "leg": "firm", "bone": "firm", "nail": "thin",
+    "outline": "light", "inner": "light", "mark": "light",
+    "hand": "heavy", "leg": "heavy", "bone": "heavy", "nail": "light",
 }  # fmt: skip
-_TINTS: dict[str, Fill] = {"paper": "paper", **{tint: tint for tint in get_args(Tint)}}
+_TINTS: dict[str, Fill] = {
+    "paper": "paper",
+    "dark": "cloth",
+    **{tint: tint for tint in get_args(Tint)},
+}
 
 
 class StoredSkin(TypedDict):
@@ -153,7 +157,7 @@ def figure_of(stored: Stored, ground: Stored | None = None, share: float = 0.0) 
     for item, ways in zip(stored["items"], [*onward, *[[]] * len(stored["items"])], strict=False):
         shapes += _shapes(item, unit, _moves(item, ways, share, sway, stored))
     if sway and stored.get("carried"):
-        shapes = [*(replace(one, dashed=True, weight="thin")
+        shapes = [*(replace(one, dashed=True, weight="light")
                     for one in _kneecap(stored, unit)), *shapes]  # fmt: skip
     return Figure(
         wide * unit, high * unit, tuple(stored["steps"]), (*under, *shapes),

@@ -305,14 +305,14 @@ def strip_shapes(laid: Laid, on_mm: float | None = None) -> list[Shape]:
         found.append(Shape("tape", band(laid, end), "light", dashed=True))
     short = strip.number > 2
     found.append(
-        Shape("tape", band(laid, 0.0, end), "firm", "paper" if short else "tape", name=name)
+        Shape("tape", band(laid, 0.0, end), "heavy", "piece" if short else "tape", name=name)
     )
     if short:
         return [*found, *_dots(laid, end)]
     ends = [(0.0, min(strip.anchor_mm, end))]
     if whole:
         ends.append((laid.long_mm - strip.anchor_mm, laid.long_mm))
-    return [*found, *(Shape("anchor", one, "fine") for a, b in ends for one in _hatch(laid, a, b))]
+    return [*found, *(Shape("anchor", one, "light") for a, b in ends for one in _hatch(laid, a, b))]
 
 
 def _seen_line(laid: Laid, ends: Sequence[tuple[float, float]]) -> list[Path]:

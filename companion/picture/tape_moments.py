@@ -182,7 +182,7 @@ def _drops(laid: Laid) -> list[Shape]:
 def _loose(laid: Laid, points: Sequence[Point], wide: float, *, back: bool) -> list[Shape]:
     area = ribbon(straight(points), lambda _: (wide, wide))
     fill: Fill = "paper" if back else "tape"
-    return [Shape("tape", area, "firm", fill, name=f"strip-{laid.strip.number}-free")]
+    return [Shape("tape", area, "heavy", fill, name=f"strip-{laid.strip.number}-free")]
 
 
 def _tail(laid: Laid, from_mm: float, to: Point) -> list[Shape]:

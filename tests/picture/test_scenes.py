@@ -219,7 +219,7 @@ def test_hands_are_drawn_in_the_same_two_weights(sheet: TechniqueSheet) -> None:
     drawing = technique_still(sheet, "right", "helper")
     hands = [s for s in drawing.shapes if (s.name or "").startswith(("hand", "inner"))]
     widths = {s.line[1] for s in hands if s.line}
-    assert widths <= {WEIGHTS_MM["fine"], WEIGHTS_MM["heavy"]}
+    assert widths <= {WEIGHTS_MM["light"], WEIGHTS_MM["heavy"]}
     assert not any(s.fill == "tape" for s in drawing.shapes)
 
 

@@ -56,15 +56,15 @@ TAPE = {"light": "#BFD0DF", "dark": "#45637F", "high_contrast": "#00407A"}
 """Tape in each palette: quieter than ink on it, and more than paper under it."""
 TINTS: dict[str, dict[Tint, str]] = {
     "light": {
-        "cloth": "#D3DFE6", "dark": "#A9BAC6",
+        "cloth": "#D3DFE6", "piece": "#E4EDF4",
         "hair": "#D9D5CF", "wood": "#EFE4CF", "shade": "#EFE9DE", "ghost": "#EEE8DB",
     },
     "dark": {
-        "cloth": "#2C3B46", "dark": "#3F5161",
+        "cloth": "#2C3B46", "piece": "#2B3F52",
         "hair": "#4F4B44", "wood": "#3B3424", "shade": "#24221E", "ghost": "#2C2A25",
     },
     "high_contrast": {
-        "cloth": "#000000", "dark": "#2B3B48",
+        "cloth": "#000000", "piece": "#00203D",
         "hair": "#333333", "wood": "#000000", "shade": "#000000", "ghost": "#000000",
     },
 }  # fmt: skip

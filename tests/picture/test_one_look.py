@@ -1,0 +1,166 @@
+"""One look: two weights of ink and a few tints, on every screen and on a harsh copy."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+import pytest
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QImage, QPainter
+
+from companion.canvas.drawing import Colours, paint
+from companion.canvas.typesetting import application
+from companion.care.records import Zone
+from companion.paper.picture_files import black_and_white
+from companion.picture.curves import Path, Point
+from companion.picture.drawing import WEIGHTS_MM, Closeup, Drawing, Shape, Tint
+from companion.picture.knee import Knee
+from companion.picture.views import Viewpoint
+from companion.presentation.view.figures import (
+    chair_stand_picture,
+    finding_panels,
+    landmark_picture,
+    measuring_picture,
+    patch_picture,
+    posture_picture,
+    stored_knee,
+    tape_panels,
+    tape_picture,
+    technique_still,
+    zones_picture,
+)
+from companion.services.settings import SKIN_TONES
+from companion.system.figures import stored_figures
+from companion.ui.kit.knee_picture import picture_colours
+from companion.ui.kit.theme import PALETTES, Palette
+from tests.care.content import CATALOGUE
+from tests.picture.made import plan
+from tests.ui.kit.contrast import contrast_ratio
+
+VIEWPOINTS: tuple[Viewpoint, ...] = ("own", "helper")
+MARKED: tuple[Zone, ...] = ("above", "inner_edge")
+ACROSS = 316
+"""Pixels across: a picture on a page at the table."""
+HARSH = 153
+"""What is darker than 60 % white comes out black on a harsh copy."""
+
+
+def every_kind(seen: Viewpoint) -> list[Drawing]:
+    """A picture of each kind."""
+    made = plan()
+    chair = chair_stand_picture()
+    assert chair is not None
+    return [
+        technique_still(CATALOGUE.techniques[0], "right", seen, 2),
+        tape_picture(made, "right", 2, seen),
+        *tape_panels(made, "right", seen, 1, CATALOGUE.tape_steps.before),
+        *tape_panels(made, "right", seen, 1, CATALOGUE.tape_steps.stages[0].steps),
+        *tape_panels(made, "right", seen, 1, CATALOGUE.tape_steps.removal),
+        *finding_panels(made, "right", seen, ("clear", "pink", "itchy", "blister", "broken")),
+        patch_picture(made, "right", seen),
+        zones_picture("right", seen, MARKED),
+        landmark_picture("bony_bump", "right", seen),
+        measuring_picture("right", seen),
+        posture_picture("sitting_knee_bent", "right"),
+        chair,
+    ]
+
+
+def shapes_of(picture: Drawing) -> list[Shape]:
+    """Its shapes, those close up too."""
+    near = [one for item in picture.items if isinstance(item, Closeup) for one in item.shapes]
+    return [*picture.shapes, *near]
+
+
+def test_there_are_two_weights_of_ink() -> None:
+    inks = {weight for weight in WEIGHTS_MM if weight not in ("none", "halo")}
+    assert inks == {"light", "heavy"}
+    # At the table a light line is more than a pixel wide, a heavy one more than two.
+    a_pixel_mm = 240 / ACROSS
+    assert WEIGHTS_MM["light"] > a_pixel_mm
+    assert WEIGHTS_MM["heavy"] > 2 * a_pixel_mm
+
+
+@pytest.mark.parametrize("seen", VIEWPOINTS)
+def test_every_picture_keeps_to_one_skin_one_hand_one_cloth_and_two_tapes(
+    seen: Viewpoint,
+) -> None:
+    allowed = {"none", "paper", "ink", "tape", *get_args(Tint)}
+    used = {one.fill for picture in every_kind(seen) for one in shapes_of(picture)}
+    assert used <= allowed
+    assert {"skin", "limb", "cloth", "tape", "piece"} <= used
+    bodies = {one.fill for one in technique_still(CATALOGUE.techniques[0], "right", seen).shapes}
+    assert bodies <= {"none", "paper", "ink", "skin", "limb", "cloth"}
+
+
+@pytest.mark.parametrize("palette", PALETTES.values(), ids=lambda palette: palette.name)
+def test_lines_are_seen_on_every_tint_of_every_palette(palette: Palette) -> None:
+    """At least 4.5:1 on tape, 7:1 on everything else (WCAG 2.2, 1.4.11 asks for 3:1)."""
+    for tone in SKIN_TONES:
+        colours = picture_colours(palette, tone)
+        assert set(colours.tints) == set(get_args(Tint))
+        assert contrast_ratio(palette.ink, colours.tape.name()) >= 4.5
+        for tint, colour in colours.tints.items():
+            assert contrast_ratio(palette.ink, colour.name()) >= 7, (tint, tone)
+    assert len({colours.tape.name(), *(colours.tints[one].name() for one in ("piece",))}) == 2
+
+
+def harsh(picture: Drawing, colours: Colours, width: int) -> tuple[QImage, float]:
+    """The picture in one bit, and its pixels a millimetre."""
+    application()
+    scale = width / picture.frame.width
+    size = (width, round(picture.frame.height * scale))
+    image = QImage(*size, QImage.Format.Format_Grayscale8)
+    image.fill(0xFFFFFFFF)
+    painter = QPainter(image)
+    paint(painter, picture, QRectF(image.rect()), colours)
+    painter.end()
+    shades = bytes(image.constBits())
+    harsh_shades = shades.translate(bytes(255 if value > HARSH else 0 for value in range(256)))
+    made = QImage(harsh_shades, *size, image.bytesPerLine(), image.format())
+    return made.copy(), scale
+
+
+def black_along(picture: Drawing, image: QImage, scale: float, line: list[Point]) -> float:
+    """The share of places of a line that have ink within a pixel."""
+    found = []
+    for at in line:
+        x = int((at.real - picture.frame.left) * scale)
+        y = int((at.imag - picture.frame.top) * scale)
+        if 1 <= x < image.width() - 1 and 1 <= y < image.height() - 1:
+            near = [(x + a, y + b) for a in (-1, 0, 1) for b in (-1, 0, 1)]
+            found.append(any(image.pixelColor(*one).lightness() < 128 for one in near))
+    assert len(found) > 10
+    return sum(found) / len(found)
+
+
+@pytest.mark.parametrize("width", [ACROSS, 500])
+@pytest.mark.parametrize("seen", VIEWPOINTS)
+def test_kneecap_strips_and_zones_survive_a_harsh_copy(seen: Viewpoint, width: int) -> None:
+    """One bit at 316 pixels, and 85 mm at 150 dots an inch (500 pixels): no outline breaks."""
+    knee, skin = Knee(), stored_knee(seen, "woman", "usual").skin
+    pictures = (tape_picture(plan(), "right", 1, seen), zones_picture("right", seen, MARKED))
+    for picture in pictures:
+        image, scale = harsh(picture, black_and_white(), width)
+        lines: list[Path] = [
+            one.path
+            for one in picture.shapes
+            if one.weight == "heavy" and (one.name or "").startswith(("strip", "zone"))
+        ]
+        for line in (*lines, *(skin.lines(knee.kneecap) if picture is pictures[1] else ())):
+            # The number of a strip and the other strip's end lie over its outline.
+            least = 0.9 if picture is pictures[0] else 0.97
+            assert black_along(picture, image, scale, list(line.chords)) > least
+
+
+@pytest.mark.parametrize("seen", VIEWPOINTS)
+def test_every_stored_outline_of_a_hand_that_tapes_survives_a_harsh_copy(seen: Viewpoint) -> None:
+    assert stored_figures(f"tape_{seen}_rub_R")
+    picture = tape_picture(plan(), "right", 1, seen, 1, "end")
+    image, scale = harsh(picture, black_and_white(), ACROSS)
+    hands = [s.path for s in picture.shapes if s.role == "hand" and s.weight == "heavy"]
+    assert hands
+    top = picture.frame.top + 92
+    for line in hands:
+        shown = [at for at in line.chords if at.imag > top and at.imag < picture.frame.bottom - 22]
+        assert black_along(picture, image, scale, shown) > 0.97
