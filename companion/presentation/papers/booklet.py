@@ -166,7 +166,8 @@ def booklet(
             pages += _tape(plan, side, catalogue, for_helper=for_helper)
     taped = [side for side in plan.sides if _tape_allowed(plan, side, catalogue, today)]
     if taped:
-        pages.append(_removal(plan, taped[0], catalogue, for_helper=for_helper))
+        pages.append(_while_on(plan, catalogue, for_helper=for_helper))
+        pages += [_removal(plan, one, catalogue, for_helper=for_helper) for one in taped]
     signs = signs_view(plan, catalogue)
     pages.append(BookletPage(signs.heading, signs.blocks))
     if taped and plan.tape.patch_test == "at_home":
@@ -746,11 +747,10 @@ def _patch_test(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: boo
 _FEW_STEPS = 2
 
 
-def _removal(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
-    told, seen = catalogue.tape_steps, _viewpoint(for_helper=for_helper)
-    look = tape_looked_at_daily(plan, catalogue.policy)
+def _while_on(plan: Plan, catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
+    told, look = catalogue.tape_steps, tape_looked_at_daily(plan, catalogue.policy)
     return BookletPage(
-        phrase("While the tape is on, and taking it off"),
+        phrase("While the tape is on"),
         (
             DefinitionList(_wear_rows(plan)),
             Bulleted(tuple(phrase(s) for s in (*told.after_on, *told.while_worn))),
@@ -759,7 +759,15 @@ def _removal(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) 
                 phrase("Take it off now if"),
             ),
             *([Callout(daily_look(helping=for_helper), phrase("Every day"))] if look else []),
-            Heading(phrase("Taking it off")),
+        ),
+    )
+
+
+def _removal(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
+    told, seen = catalogue.tape_steps, _viewpoint(for_helper=for_helper)
+    return BookletPage(
+        _headed(side, phrase("Taking the tape off")),
+        (
             *_in_rows(tape_panels(plan, side, seen, 1, told.removal)),
             Numbered(tuple(_told(step, plan, for_helper=for_helper) for step in told.removal)),
             *_in_rows(finding_panels(plan, side, seen, tuple(codes.SKIN))),
