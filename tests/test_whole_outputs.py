@@ -513,9 +513,10 @@ def _of_paper(plan: Plan, heading: str) -> Iterator[float]:
     wears.append(min(tape.wear_hours, tape.cap_hours))
     if title == "When the tape comes off":
         yield from wears
-    if heading.startswith("While the tape is on"):
+    if heading == "While the tape is on":
         yield from (*wears, tape.cap_hours)
         yield from (tape.rest_hours,) if tape.rest_hours else ()
+    if title == "Taking the tape off":
         yield CATALOGUE.tape_steps.skin_again_minutes
     if heading == "Your home routine":
         yield from (hands, exercise, plan.stop_amount, rest_pain_limit(plan))
