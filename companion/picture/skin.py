@@ -41,16 +41,13 @@ class Skin:
         """Where a place of the knee (to the inner side, to the hip) lies before the eye."""
         row, u = _cell((at.imag - self.along_mm) / self.step_mm, len(self.net))
         column, v = _cell((at.real - self.across_mm) / self.step_mm, len(self.net[0]))
-        down, over = _weights(u), _weights(v)
+        a, b, c, d = _weights(v)  # written out: a picture asks two thousand times
         x = y = z = 0.0
-        for i in range(4):
-            line = self.net[row - 1 + i]
-            for j in range(4):
-                share = down[i] * over[j]
-                one = line[column - 1 + j]
-                x += share * one[0]
-                y += share * one[1]
-                z += share * one[2]
+        for down, line in zip(_weights(u), self.net[row - 1 : row + 3], strict=True):
+            p, q, r, s = line[column - 1 : column + 3]
+            x += down * (a * p[0] + b * q[0] + c * r[0] + d * s[0])
+            y += down * (a * p[1] + b * q[1] + c * r[1] + d * s[1])
+            z += down * (a * p[2] + b * q[2] + c * r[2] + d * s[2])
         return x, y, z
 
     def page(self, place: Place) -> Point:
