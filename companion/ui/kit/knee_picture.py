@@ -268,6 +268,7 @@ class ZonePicture(KneePicture):
         self._zones = zones_of(side, viewpoint, self._knee)
         self._marked: tuple[Zone, ...] = ()
         self._at_zone: Zone = "behind_kneecap"
+        self._pressed: Zone | None = None
         super().__init__(zones_picture(side, viewpoint, knee=self._knee), parent=parent)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleDescription(phrase("Arrow keys go from place to place, Space ticks one"))
@@ -303,11 +304,17 @@ class ZonePicture(KneePicture):
         if zone is None:
             super().mousePressEvent(event)
             return
-        if not presses().counts(("mouse", zone)):
-            return
-        self._at_zone = zone
-        self.update()
-        self.zone_pressed.emit(zone)
+        if presses().counts(("mouse", zone)):
+            self._pressed = zone
+            self._at_zone = zone
+            self.update()
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        # It counts when it is let go there: a slip is taken back by moving away (WCAG 2.5.2).
+        pressed, self._pressed = self._pressed, None
+        at = event.position()
+        if pressed is not None and self.zone_of(at.x(), at.y()) == pressed:
+            self.zone_pressed.emit(pressed)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Space:

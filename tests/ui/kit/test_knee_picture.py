@@ -139,6 +139,24 @@ def test_a_tap_says_which_zone(qtbot: QtBot, side: Side, viewpoint: Viewpoint) -
     assert (inner > picture.width() / 2) == ((side == "right") == (viewpoint == "helper"))
 
 
+def test_a_press_is_taken_back_by_moving_away(qtbot: QtBot) -> None:
+    picture = ZonePicture("right", "own")
+    qtbot.addWidget(picture)
+    picture.resize(picture.sizeHint())
+    meant: list[str] = []
+    picture.zone_pressed.connect(meant.append)
+    inner = picture.place_of("inner_edge").toPoint()
+    outer = picture.place_of("outer_edge").toPoint()
+    left = Qt.MouseButton.LeftButton
+    QTest.mousePress(picture, left, pos=inner)
+    QTest.mouseRelease(picture, left, pos=outer)
+    assert meant == []
+    QTest.mousePress(picture, left, pos=inner)
+    assert meant == []
+    QTest.mouseRelease(picture, left, pos=inner)
+    assert meant == ["inner_edge"]
+
+
 def test_arrow_keys_reach_every_zone(qtbot: QtBot) -> None:
     picture = ZonePicture("right", "own")
     qtbot.addWidget(picture)
