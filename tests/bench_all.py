@@ -313,8 +313,78 @@ class Bench:
             limit=1.1,
         )
 
+    # ------------------------------------------------------------ a picture that moves
 
-PARTS = ("starts", "window", "reading", "first_findings", "review", "many")
+    def motion(self) -> Iterator[Measured]:
+        """A frame of a technique in motion, made and painted, against its lines stroked bare."""
+        from PySide6.QtCore import QRectF
+        from PySide6.QtGui import QImage, QPainter, QPainterPath
+
+        from companion.canvas.drawing import paint
+        from companion.canvas.fonts import load_fonts
+        from companion.canvas.typesetting import application
+        from companion.paper.picture_files import black_and_white
+        from companion.picture.drawing import Drawing
+        from companion.picture.hands_on import FRAMES_A_SECOND
+        from companion.presentation.view.figures import technique_motion
+        from tests.care.content import CATALOGUE
+
+        application()
+        load_fonts()
+        colours = black_and_white()
+        loop = technique_motion(CATALOGUE.technique("glide_inner_edge"), "right", "own")
+        numbers = range(0, len(loop), 6)
+        drawings = [loop[i] for i in numbers]
+
+        def on_page(draw: Callable[[QPainter, QRectF], None]) -> QImage:
+            image = QImage(632, 780, QImage.Format.Format_RGB32)
+            image.fill(0xFFFFFF)
+            painter = QPainter(image)
+            draw(painter, QRectF(image.rect()))
+            painter.end()
+            return image
+
+        def bare(drawing: Drawing) -> Callable[[QPainter, QRectF], None]:
+            def draw(painter: QPainter, into: QRectF) -> None:
+                painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+                painter.scale(into.width() / drawing.frame.width, into.height() / 300)
+                painter.translate(-drawing.frame.left, -drawing.frame.top)
+                for shape in drawing.shapes:
+                    first, *others = shape.path.points
+                    path = QPainterPath()
+                    path.moveTo(first.real, first.imag)
+                    for point in others:
+                        path.lineTo(point.real, point.imag)
+                    painter.drawPath(path)
+
+            return draw
+
+        def moving(number: int) -> Callable[[QPainter, QRectF], None]:
+            return lambda painter, into: paint(painter, loop[number], into, colours)
+
+        def ours() -> float:
+            return worked(lambda: [on_page(moving(i)) for i in numbers])
+
+        def floor() -> float:
+            return worked(lambda: [on_page(bare(one)) for one in drawings])
+
+        yield Measured(
+            name="a frame of a technique in motion / its lines stroked bare",
+            each=ratios(ours, floor, self.runs),
+            unit="processor",
+            goal=2.5,
+            limit=4.0,
+        )
+        yield Measured(
+            name=f"the same frame, of {1000 / FRAMES_A_SECOND:.0f} ms there are",
+            each=[1000 * ours() / len(numbers) for _ in range(self.runs)],
+            unit="ms",
+            goal=10.0,
+            limit=20.0,
+        )
+
+
+PARTS = ("starts", "window", "reading", "first_findings", "review", "many", "motion")
 
 
 def main(arguments: Sequence[str]) -> int:

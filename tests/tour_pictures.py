@@ -1,4 +1,5 @@
-"""Contact sheets of every picture: both knees, both viewpoints, each look and black on white.
+"""Contact sheets of every picture: woman and man, both knees and viewpoints, each build and look,
+black on white and as a harsh copy leaves them.
 
     python -m tests.tour_pictures DIR
 
@@ -11,23 +12,25 @@ import argparse
 import os
 import sys
 from collections.abc import Iterator, Sequence
+from itertools import product
 from pathlib import Path
 from typing import get_args
 
-from PySide6.QtCore import QRectF
+from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QImage, QPainter
 
 from companion.canvas.drawing import Colours, paint
 from companion.canvas.fonts import load_fonts
 from companion.canvas.typesetting import application
 from companion.care.coded import coded
-from companion.care.records import MoveName, Side, Zone
+from companion.care.records import Build, MoveName, Side, Zone
 from companion.paper.picture_files import black_and_white
 from companion.picture.board import STRIPS_OF_STAGE
 from companion.picture.drawing import Drawing
 from companion.picture.scenes import knee_of
 from companion.picture.tape_moments import MOMENTS, REMOVAL
 from companion.picture.views import Viewpoint
+from companion.presentation.view.drawn_people import draw_person
 from companion.presentation.view.figures import (
     POSTURES,
     chair_stand_picture,
@@ -41,13 +44,14 @@ from companion.presentation.view.figures import (
     technique_stills,
     zones_picture,
 )
-from companion.services.settings import SKIN_TONES
+from companion.services.settings import DRAWN_PEOPLE, SKIN_TONES
 from companion.ui.kit.knee_picture import picture_colours
 from companion.ui.kit.theme import PALETTES
 from tests.care.content import CATALOGUE
 from tests.picture.made import plan
 
 PIXELS_PER_MM = 0.9
+COPY_PIXELS = 316
 COLUMNS = 7
 MARKED: tuple[Zone, ...] = ("above", "inner_edge", "behind_kneecap", "back_of_knee")
 COUNTS: dict[Zone, int] = {"inner_edge": 12, "below": 4, "outer_joint_line": 1, "elsewhere": 2}
@@ -57,17 +61,16 @@ def sheets(side: Side, viewpoint: Viewpoint) -> Iterator[tuple[str, list[Drawing
     """The pictures of one knee from one viewpoint, sorted by what they are about."""
     made = plan(side)
     knee = knee_of(made, side)
-    yield (
-        "hands",
-        [
+    for build in get_args(Build):
+        hands = [
             drawing
             for sheet in CATALOGUE.techniques
             for drawing in (
-                technique_still(sheet, side, viewpoint, 2),
-                technique_stills(sheet, side, viewpoint)[1],
+                *technique_stills(sheet, side, viewpoint, 2, build),
+                technique_still(sheet, side, viewpoint, 2, build),
             )
-        ],
-    )
+        ]
+        yield f"hands-{build}", hands
     people = [one for sheet in CATALOGUE.exercises for one in exercise_pictures(sheet, side)]
     moves = [move_picture(move, side) for move in get_args(MoveName)]
     yield "people", [*people, *(one for one in (*moves, chair_stand_picture(side)) if one)]
@@ -106,10 +109,12 @@ def looks() -> dict[str, Colours]:
     return found
 
 
-def contact_sheet(drawings: Sequence[Drawing], colours: Colours) -> QImage:
+def contact_sheet(
+    drawings: Sequence[Drawing], colours: Colours, scale: float = PIXELS_PER_MM
+) -> QImage:
     """The drawings in rows, at about the size they have on a page."""
-    wide = max(drawing.frame.width for drawing in drawings) * PIXELS_PER_MM + 8
-    high = max(drawing.frame.height for drawing in drawings) * PIXELS_PER_MM + 8
+    wide = max(drawing.frame.width for drawing in drawings) * scale + 8
+    high = max(drawing.frame.height for drawing in drawings) * scale + 8
     rows = -(-len(drawings) // COLUMNS)
     image = QImage(round(wide * COLUMNS), round(high * rows), QImage.Format.Format_RGB32)
     image.fill(QColor("#808080"))
@@ -120,6 +125,13 @@ def contact_sheet(drawings: Sequence[Drawing], colours: Colours) -> QImage:
         paint(painter, drawing, into, colours)
     painter.end()
     return image
+
+
+def copied(drawings: Sequence[Drawing]) -> QImage:
+    """As a harsh copy leaves them: small, and either black or white."""
+    widest = max(drawing.frame.width for drawing in drawings)
+    grey = contact_sheet(drawings, black_and_white(), COPY_PIXELS / widest)
+    return grey.convertToFormat(QImage.Format.Format_Mono, Qt.ImageConversionFlag.ThresholdDither)
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -134,13 +146,15 @@ def main(arguments: Sequence[str]) -> int:
     sides: tuple[Side, ...] = ("right", "left")
     viewpoints: tuple[Viewpoint, ...] = ("own", "helper")
     written = 0
-    for side in sides:
-        for viewpoint in viewpoints:
-            for about, drawings in sheets(side, viewpoint):
-                for name, colours in looks().items():
-                    image = contact_sheet(drawings, colours)
-                    image.save(str(folder / f"{about}-{side}-{viewpoint}-{name}.png"))
-                    written += 1
+    for person, side, viewpoint in product(DRAWN_PEOPLE, sides, viewpoints):
+        draw_person(person)
+        for about, drawings in sheets(side, viewpoint):
+            lead = f"{about}-{person}-{side}-{viewpoint}"
+            made = {name: contact_sheet(drawings, colours) for name, colours in looks().items()}
+            made["copied"] = copied(drawings)
+            for name, image in made.items():
+                image.save(str(folder / f"{lead}-{name}.png"))
+                written += 1
     print(f"{written} sheets")
     return 0
 

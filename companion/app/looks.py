@@ -8,6 +8,7 @@ from pathlib import Path
 from PySide6.QtCore import QByteArray, Qt, QTimer
 from PySide6.QtWidgets import QApplication, QWidget
 
+from companion.presentation.view.drawn_people import draw_person
 from companion.services.settings import Paper, Settings, keep, read_settings
 from companion.services.trouble import Trouble
 from companion.system.resources import resource
@@ -114,6 +115,7 @@ class Looks:
     def _apply(self) -> None:
         use_single_keys(self.settings.single_keys)
         apply(self._application, self._theme())
+        draw_person(self.settings.drawn_person)
         paper = self.settings.paper
         if self._paper != paper:  # not on the way to the first paint, where nothing was set
             from companion.paper.paper_size import use_paper

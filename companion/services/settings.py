@@ -11,6 +11,8 @@ Colours = Literal["computer", "light", "dark", "high_contrast"]
 Pressing = Literal["quick", "steady", "slow"]
 SkinTone = Literal["light", "medium", "dark", "lines"]
 """Of the people in pictures; lines: none. It follows nothing that is known of the person."""
+DrawnPerson = Literal["woman", "man"]
+"""Who is drawn in pictures; it follows nothing that is known of the person either."""
 Paper = Literal["guess", "a4", "letter"]
 """The size of paper there is; guess: that of where the machine says it stands."""
 PAPERS: tuple[Paper, ...] = ("guess", "a4", "letter")
@@ -19,6 +21,7 @@ Speaking = Literal["slow", "usual", "quick"]
 SPEAKING: tuple[Speaking, ...] = ("slow", "usual", "quick")
 PRESSING: tuple[Pressing, ...] = ("quick", "steady", "slow")
 SKIN_TONES: tuple[SkinTone, ...] = ("light", "medium", "dark", "lines")
+DRAWN_PEOPLE: tuple[DrawnPerson, ...] = ("woman", "man")
 COLOURS: tuple[Colours, ...] = ("computer", "light", "dark", "high_contrast")
 
 
@@ -26,7 +29,7 @@ COLOURS: tuple[Colours, ...] = ("computer", "light", "dark", "high_contrast")
 class Settings(Record):
     """`text_percent` is one of TEXT_PERCENTS; `colours` "computer" follows the machine's wish.
 
-    `skin_tone` is that of the people in pictures.
+    `skin_tone` is that of the people in pictures, `drawn_person` who they are.
 
     `pressing` is how long a page and a button rest before the next press counts;
     `single_keys`: figures and letters answer from anywhere on a page.
@@ -39,6 +42,7 @@ class Settings(Record):
     text_percent: int = 100
     colours: Colours = "computer"
     skin_tone: SkinTone = "light"
+    drawn_person: DrawnPerson = "woman"
     pressing: Pressing = "quick"
     single_keys: bool = True
     helper_view: bool = False
@@ -69,6 +73,8 @@ def read_settings(file: SettingsFile) -> Settings:
         kept.pop("colours", None)
     if kept.get("skin_tone") not in SKIN_TONES:
         kept.pop("skin_tone", None)
+    if kept.get("drawn_person") not in DRAWN_PEOPLE:
+        kept.pop("drawn_person", None)
     if kept.get("pressing") not in PRESSING:
         kept.pop("pressing", None)
     if kept.get("speaking") not in SPEAKING:

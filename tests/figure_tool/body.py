@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 import numpy as np
 import scipy.sparse as sp
@@ -59,6 +59,15 @@ class Build:
     age: float = 0.8
     weight: float = 0.55
     muscle: float = 0.4
+
+
+WEIGHTS_OF = {"slim": 0.2, "usual": 0.55, "broad": 0.85}
+BODIES = {
+    f"{sex}_{name}": Build(sex, weight=weight)
+    for sex in get_args(Sex)
+    for name, weight in WEIGHTS_OF.items()
+}
+"""Whose knees and hands are drawn, by name."""
 
 
 def _upright(points: Floats) -> Floats:

@@ -9,14 +9,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from tests.figure_tool.body import Body, Build, Floats, Ints, normals, turn, unit, units
+from tests.figure_tool.body import BODIES, Body, Build, Floats, Ints, normals, turn, unit, units
 from tests.figure_tool.joints import FINGERS, Joints, Z, finger_bones
 from tests.figure_tool.lines import Camera, Seen, fewer, smoothed
 from tests.figure_tool.props import rod
@@ -25,6 +25,8 @@ from tests.figure_tool.scene import Look, Scene, Still, digest, onward, packed, 
 from tests.figure_tool.source import HERE, NAILS, Source
 
 LAYOUTS = HERE / "poses" / "knees"
+MOVING = ("woman_usual", "man_usual")
+"""The bodies whose hands are drawn in motion; of the others there are stills."""
 UNIT_MM = 0.2
 HALF_WIDE_MM, HALF_HIGH_MM = 22.5, 24.5
 """Half a kneecap of a grown woman (C: about 45 by 51 mm)."""
@@ -254,6 +256,11 @@ class Seated:
             at = self.place(np.zeros(2))[0] + np.array(off)
             self.owners["helper"] = Owner(helper, angles, np.c_[turned, at])
 
+    @cached_property
+    def legs(self) -> Scene:
+        """The legs and what they lie on."""
+        return _legs(self)
+
     def owner(self, told: Mapping[str, Any]) -> Owner:
         """Whose hands a layout is about."""
         return self.owners[told.get("by", "own")]
@@ -282,23 +289,30 @@ class Room:
         return self._seats[seat]
 
 
-def find(seated: Seated, told: Mapping[str, Any], rounds: int = 2) -> dict[str, Any]:
-    """The angles of both arms for a layout; the second round keeps the hands out of each other."""
+def find(
+    seated: Seated, told: Mapping[str, Any], rounds: int = 2, *, most: int = 100, firm: float = 1.0
+) -> dict[str, Any]:
+    """The angles of both arms for a layout; the second round keeps the hands out of each other.
+    `most` is how many steps each search may take, whatever the layout says; pads are pulled to
+    their places `firm` times as much as it says."""
     owner = seated.owner(told)
     sitter = owner.sitter
-    found: dict[str, Any] = dict(owner.angles)
+    before = _before(told)
+    found: dict[str, Any] = owner.angles | dict(told.get("found", {}))
     for turn_number in range(rounds):
         for side, hand in told["hands"].items():
             other = "L" if side == "R" else "R"
             rest = {k: v for k, v in found.items() if not _of_arm(k, side)}
             out_of = [seated.skin]
-            if turn_number and other in told["hands"]:
+            if other in told["hands"] and (turn_number or "found" in told):
                 out_of.append(_hand_surface(sitter, found, owner.root, other))
-            contacts = _contacts(seated, hand) + _contacts(seated, hand, "near")
+            contacts = [
+                replace(one, weight=one.weight * firm) for one in _contacts(seated, hand)
+            ] + _contacts(seated, hand, "near")
             begin: dict[str, Any] = {f"{k}.{side}": v for k, v in RELAXED.items()}
             begin |= {f"{k}.{side}": v for k, v in hand.get("start", {}).items()}
             begin[f"shoulder.{side}"] = hand.get("shoulder", SHOULDERS[side])
-            begin |= {k: v for k, v in _before(told).items() if _of_arm(k, side)}
+            begin |= {k: v for k, v in before.items() if _of_arm(k, side)}
             if turn_number:
                 begin |= {k: v for k, v in found.items() if _of_arm(k, side)}
             aim = {
@@ -308,11 +322,22 @@ def find(seated: Seated, told: Mapping[str, Any], rounds: int = 2) -> dict[str, 
             }
             made, cost = Arm(sitter.joints, sitter.pads, side).bring(
                 rest, owner.root, begin, contacts, out_of=out_of,
-                laid=hand.get("laid", {}), aim=aim, rounds=hand.get("rounds", 30),
+                laid=hand.get("laid", {}), aim=aim, rounds=min(hand.get("rounds", 30), most),
             )  # fmt: skip
             found |= made
             print(f"  {side} {cost:.1f}", flush=True)
     return {k: v for k, v in found.items() if k not in owner.angles}
+
+
+def touching(contacts: Mapping[str, float]) -> bool:
+    """Whether every pad touches its place, a little nearer than a stored picture is held to."""
+    pads = [(what, gap) for what, gap in contacts.items() if not what.startswith("deepest")]
+    return all(gap < (11.5 if what.startswith("palm") else 2.8) for what, gap in pads)
+
+
+def sunk(contacts: Mapping[str, float]) -> bool:
+    """Whether a hand sinks in, as little."""
+    return any(value < -3.8 for what, value in contacts.items() if what.startswith("deepest"))
 
 
 def _contacts(seated: Seated, hand: Mapping[str, Any], what: str = "touch") -> list[Contact]:
@@ -335,8 +360,7 @@ def _before(told: Mapping[str, Any]) -> Mapping[str, Any]:
     if "found" in told or "from" not in told:
         made: Mapping[str, Any] = told.get("found", {})
         return made
-    source = json.loads((LAYOUTS / f"{told['from']}.json").read_text("utf-8"))
-    found: Mapping[str, Any] = source["found"]
+    found: Mapping[str, Any] = posed(LAYOUTS / f"{told['from']}.json", told["body"])["found"]
     return found
 
 
@@ -487,10 +511,10 @@ def own_camera(seated: Seated, moves: Floats) -> Camera:
 
 def ground_name(told: Mapping[str, Any]) -> str:
     """The file with what lies under the hands of a layout: every still of one seat shares it."""
-    return f"{told.get('by', 'own')}_{told['seat']}"
+    return f"{told.get('by', 'own')}_{told['seat']}_{told['body']}"
 
 
-def _legs(seated: Seated, by: str) -> Scene:
+def _legs(seated: Seated) -> Scene:
     """The legs and what they lie on."""
     scene = Scene()
     if seated.seat != "bent":
@@ -518,11 +542,11 @@ def _under_knee(seated: Seated) -> Floats:
     return made
 
 
-def draw_ground(seated: Seated, by: str) -> dict[str, str]:
-    """The legs of one seat without hands: its name and text."""
+def draw_ground(seated: Seated, by: str, body: str) -> str:
+    """The text of the legs of one seat without hands."""
     eye = EYES[by, seated.seat]
     camera = eye.camera(seated, by)
-    scene, knee, points = _legs(seated, by), seated.sitter.knee, seated.points
+    scene, knee, points = seated.legs.over(), seated.sitter.knee, seated.points
     for x in (-7.0, 7.0):
         band = np.array([[x * (1 + 0.2 * k), y] for k, y in enumerate((-31.0, -45.0, -60.0))])
         scene.curve(knee.at(knee.places(band), points), "nail", "band", near=0.004)
@@ -532,20 +556,19 @@ def draw_ground(seated: Seated, by: str) -> dict[str, str]:
     still = Still(camera.size, UNIT_MM)
     paint(camera, scene, still)
     middle, _ = seated.place(np.zeros(2))
-    return {
-        f"{by}_{seated.seat}": still.text(
-            figure="ground", steps=[], pose=ground_digest(by, seated.seat),
-            build=seated.sitter.body.build.sex,
-            origin=rounded(camera.project(middle[None])[0, :2]),
-            edge_mm=EDGE_MM,
-            places=named_ends(seated, camera),
-        )
-    }  # fmt: skip
+    return still.text(
+        figure="ground", steps=[], pose=ground_digest(by, seated.seat, body),
+        build=seated.sitter.body.build.sex,
+        origin=rounded(camera.project(middle[None])[0, :2]),
+        edge_mm=EDGE_MM,
+        places=named_ends(seated, camera),
+    )  # fmt: skip
 
 
-def ground_digest(by: str, seat: str) -> str:
+def ground_digest(by: str, seat: str, body: str) -> str:
     """A short name for all that a ground is drawn from."""
-    return digest(json.dumps([SEATS[seat], BESIDE[seat], asdict(EYES[by, seat])]))
+    told = [SEATS[seat], BESIDE[seat], asdict(EYES[by, seat]), asdict(BODIES[body])]
+    return digest(json.dumps(told))
 
 
 def rounded(point: Floats) -> list[float]:
@@ -568,7 +591,7 @@ def named_ends(seated: Seated, camera: Camera) -> dict[str, list[float]]:
 
 def hands_scene(seated: Seated, told: Mapping[str, Any]) -> Scene:
     """The knee with the hands of a layout where they were found."""
-    scene = _legs(seated, told.get("by", "own"))
+    scene = seated.legs.over()
     owner = seated.owner(told)
     sitter, body = owner.sitter, owner.sitter.body
     skin = body.skin(owner.moves(told["found"]))
@@ -610,21 +633,22 @@ def _fold(seated: Seated, told: Mapping[str, Any]) -> tuple[Floats, Ints]:
     return made, faces
 
 
-def _next(path: Path) -> dict[str, Any] | None:
+def _next(path: Path, body: str) -> dict[str, Any] | None:
     """The layout that this one moves on to: the next number, from the last one the first."""
+    if body not in MOVING:
+        return None
     lead, _, number = path.stem.rpartition("_")
     for one in (int(number) + 1, 1):
         then = path.with_name(f"{lead}_{one}.json")
         if then != path and then.exists():
-            made: dict[str, Any] = json.loads(then.read_text("utf-8"))
-            return made
+            return posed(then, body)
     return None
 
 
-def draw_layout(seated: Seated, path: Path) -> dict[str, str]:
-    """The file of one layout, its name and text: the hands alone, over the ground of its seat."""
-    text = path.read_text("utf-8")
-    told = json.loads(text)
+def draw_layout(seated: Seated, name: str) -> str:
+    """The text of one figure: the hands alone, over the ground of their seat."""
+    path, body = figures()[name]
+    told = posed(path, body)
     by = told.get("by", "own")
     camera = EYES[by, told["seat"]].camera(seated, by)
     scene, knee, points = hands_scene(seated, told), seated.sitter.knee, seated.points
@@ -638,7 +662,7 @@ def draw_layout(seated: Seated, path: Path) -> dict[str, str]:
         look.name for look in scene.looks if look.name[:-1] in ("hand", "pads", "sleeve", "fold")
     ]
     view = paint(camera, scene, still, only=hands)
-    then = _next(path)
+    then = _next(path, body)
     on: dict[str, Any] = {"seconds": told.get("seconds", KEY_SECONDS)}
     if then is not None:
         on["onward"] = onward(camera, scene, view, still, hands_scene(seated, then))
@@ -652,14 +676,12 @@ def draw_layout(seated: Seated, path: Path) -> dict[str, str]:
         still.items.append(["a", arrow.get("is", "go"), "arrow", packed(flat)])
     for at, tail in _presses(seated, told, camera, view, scene):
         still.items.append(["p", "press", "press", packed(np.array([tail, at]))])
-    return {
-        f"{path.stem}": still.text(
-            figure=path.stem, ground=ground_name(told), steps=told.get("steps", []),
-            pose=digest(text), build=seated.sitter.body.build.sex,
-            touch=[] if told.get("lifted") else touch_words(told, knee), ways=way_words(told, knee),
-            contacts={} if told.get("lifted") else contacts_of(seated, told), **on,
-        )
-    }  # fmt: skip
+    return still.text(
+        figure=name.rpartition("_")[0], ground=ground_name(told), steps=told.get("steps", []),
+        pose=digest(json.dumps(told)), build=seated.sitter.body.build.sex,
+        touch=[] if told.get("lifted") else touch_words(told, knee), ways=way_words(told, knee),
+        contacts={} if told.get("lifted") else contacts_of(seated, told), **on,
+    )  # fmt: skip
 
 
 KEY_SECONDS = 0.75
@@ -814,3 +836,38 @@ def _round(line: Floats) -> Floats:
 def layouts() -> dict[str, Path]:
     """Every layout by its name."""
     return {path.stem: path for path in sorted(LAYOUTS.glob("*.json"))}
+
+
+def posed(path: Path, body: str) -> dict[str, Any]:
+    """A layout as it is for one body, with the angles that were found for it, if any."""
+    told: dict[str, Any] = json.loads(path.read_text("utf-8"))
+    found = told.pop("found", {})
+    if body in found:
+        told["found"] = found[body]
+    return told | {"body": body}
+
+
+def keys_of(body: str) -> dict[str, list[Path]]:
+    """What is drawn of each technique on a body, in order: all keys of its movement where that is
+    drawn too, else where the hands begin and where they end."""
+    made: dict[str, list[Path]] = {}
+    for path in layouts().values():
+        made.setdefault(path.stem.rpartition("_")[0], []).append(path)
+    if body in MOVING:
+        return made
+    return {lead: _ends(paths) for lead, paths in made.items()}
+
+
+def _ends(paths: list[Path]) -> list[Path]:
+    laid = [one for one in paths if not json.loads(one.read_text("utf-8")).get("lifted")]
+    return [laid[0], *laid[1:][-1:]]
+
+
+def figures() -> dict[str, tuple[Path, str]]:
+    """Every figure of hands by its name: its layout, and on whose knee."""
+    return {
+        f"{lead}_{body}_{number}": (path, body)
+        for body in BODIES
+        for lead, paths in keys_of(body).items()
+        for number, path in enumerate(paths, 1)
+    }

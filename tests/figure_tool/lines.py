@@ -69,8 +69,12 @@ class Seen:
     triangle: Ints
 
 
-def seen(camera: Camera, points: Floats, triangles: Ints, groups: Ints) -> Seen:
-    """Look at triangles: the nearest at each pixel."""
+def seen(
+    camera: Camera, points: Floats, triangles: Ints, groups: Ints, behind: Seen | None = None,
+    known: int = 0,
+) -> Seen:  # fmt: skip
+    """Look at triangles: the nearest at each pixel. What is `behind` was made of the first `known`
+    of them by the same eye."""
     wide, high = camera.size
     flat = camera.project(points)
     corners = flat[triangles]
@@ -81,8 +85,10 @@ def seen(camera: Camera, points: Floats, triangles: Ints, groups: Ints) -> Seen:
     a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
     area = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (c[:, 0] - a[:, 0]) * (b[:, 1] - a[:, 1])
     good = (area != 0) & ((top - low).min(1) > 0) & (corners[:, :, 2].min(1) > 0.02)
-    depth = np.full(wide * high, FAR)
+    depth = np.full(wide * high, FAR) if behind is None else behind.depth.flatten()
     front = np.full(wide * high, NOTHING, np.int64)
+    if behind is not None:
+        front, good[:known] = behind.triangle.flatten(), False
     size, before = 1, 0
     while before < max(wide, high):
         these = np.nonzero(good & (extent > before) & (extent <= size))[0]

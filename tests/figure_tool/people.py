@@ -214,7 +214,7 @@ def draw_sheet(person: Person, path: Path) -> dict[str, str]:
         for arrow, line in arrows[i - 1]:
             flat = fewer(camera.project(line)[:, :2], 0.6)
             still.items.append(["a", "back" if arrow.get("back") else "go", "arrow", packed(flat)])
-        made[f"{path.stem}_{i}"] = still.text(
+        made[f"{path.stem}_{person.body.build.sex}_{i}"] = still.text(
             figure=path.stem, panel=i, steps=panel.get("steps", []), pose=digest(text),
             build=person.body.build.sex,
         )  # fmt: skip

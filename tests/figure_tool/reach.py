@@ -32,6 +32,7 @@ EASE = {
 }  # fmt: skip
 _SHOULDER_EASE = 60.0
 _TIGHT_M, _DEEP_M, _REST_M = 0.002, 0.0014, 0.006
+_STEP_DEGREES = 0.01
 
 
 def _of(table: Mapping[str, Any], name: str) -> Any:
@@ -45,9 +46,14 @@ class Surface:
     def __init__(self, points: Floats, looks: Floats) -> None:
         self._tree, self._points, self._looks = cKDTree(points), points, looks
 
-    def above(self, places: Floats) -> Floats:
-        """In metres; far away it is only told that it is far."""
-        _, near = self._tree.query(places, k=3)
+    def near(self, places: Floats) -> Ints:
+        """Of each place the points of the skin that are nearest."""
+        made: Ints = self._tree.query(places, k=3)[1]
+        return made
+
+    def above(self, places: Floats, near: Ints | None = None) -> Floats:
+        """In metres; far away it is only told that it is far. `near` where it is known."""
+        near = self.near(places) if near is None else near
         off = ((places[:, None] - self._points[near]) * self._looks[near]).sum(2).mean(1)
         far = np.linalg.norm(places - self._points[near[:, 0]], axis=1) > 0.04
         made: Floats = np.where(far, 0.04, off)
@@ -152,36 +158,53 @@ class Arm:
         ease = np.array([*(_of(EASE, name) for name in self.names), *[_SHOULDER_EASE] * 3], float)
         touch = [self.pads.points[one.pad, side] for one in contacts]
         lie = [self.pads.points[name, side] for name in laid]
-        which = np.r_[np.array(touch + lie, int), self._hand]
+        smooth = body.smooth[touch]
+        round_it = np.unique(smooth.indices)
+        smooth = smooth[:, round_it]  # the pad as it is drawn lies a little inside the plain mesh
+        which = np.r_[np.array(touch + lie, int), self._hand, round_it]
         held, skin, looks = body.held[which], body.rest[which], body.rest_normals[which]
         wrist, n, m = body.number[f"wrist.{side}"], len(touch), len(touch) + len(lie)
         firm = np.array(list(laid.values()), float)
 
-        def effort(values: Floats) -> Floats:
+        def placed(values: Floats) -> tuple[Floats, Floats, Floats]:
             angles = dict(zip(self.names, values, strict=False))
             angles[f"shoulder.{side}"] = values[-3:]
             moves = self._moves(angles, before)
             each = (held @ moves.reshape(len(moves), 12)).reshape(-1, 3, 4)
             at = np.einsum("nij,nj->ni", each[:, :, :3], skin) + each[:, :, 3]
+            drawn = smooth @ at[len(at) - len(round_it) :]
+            return moves, each, np.concatenate([drawn, at[n : len(at) - len(round_it)]])
+
+        def effort(values: Floats, near: Sequence[Ints | None] = (None,) * len(out_of)) -> Floats:
+            moves, each, at = placed(values)
             parts = [(values - begin) / ease * 0.35]
             for i, one in enumerate(contacts):
                 parts.append((at[i] - one.place) / _TIGHT_M * one.weight)
                 if one.looks is not None:
                     own = units((each[i, :, :3] @ looks[i])[None])[0]
                     parts.append((own + one.looks) * 2.2 * one.weight * one.turned)
-            if len(lie):
-                parts.append((out_of[0].above(at[n:m]) - 0.001) / _REST_M * firm)
-            parts += [np.minimum(one.above(at[m:]) - 0.0005, 0) / _DEEP_M for one in out_of]
+            off = [one.above(at[n:], some) for one, some in zip(out_of, near, strict=True)]
+            parts.append((off[0][: m - n] - 0.001) / _REST_M * firm)
+            parts += [np.minimum(one[m - n :] - 0.0005, 0) / _DEEP_M for one in off]
             for name, (way, weight) in aim.items():
                 wanted = unit(np.asarray(way, float))
                 seen = moves[wrist, :, :3] @ self.joints.hand[side][name]
                 parts.append((seen - wanted) * weight)
             return np.concatenate(parts)
 
+        def slopes(values: Floats) -> Floats:
+            """By small steps, in which the nearest skin stays the nearest."""
+            _, _, at = placed(values)
+            near = [one.near(at[n:]) for one in out_of]
+            begun = effort(values, near)
+            step = _STEP_DEGREES * np.eye(len(values))
+            return np.stack(
+                [(effort(values + one, near) - begun) / _STEP_DEGREES for one in step], 1
+            )
+
         inside = np.clip(begin, low + 1e-6, high - 1e-6)
         found = least_squares(
-            effort, inside, bounds=(low, high), x_scale=ease, max_nfev=rounds, ftol=2e-3,
-            diff_step=1e-4,
+            effort, inside, slopes, bounds=(low, high), x_scale=ease, max_nfev=rounds, ftol=2e-3,
         )  # fmt: skip
         values = np.round(found.x, 2)
         made: dict[str, Any] = dict(zip(self.names, values.tolist(), strict=False))

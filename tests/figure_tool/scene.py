@@ -53,8 +53,9 @@ class Still:
     items: list[list[Any]] = field(default_factory=list)
 
     def fill(self, tint: str, name: str, loops: Sequence[Floats]) -> None:
-        """An area, with holes where its borders lie in each other."""
-        self.items.append(["f", tint, name, *(packed(one) for one in loops)])
+        """An area, with holes where its borders lie in each other; none of specks alone."""
+        if loops:
+            self.items.append(["f", tint, name, *(packed(one) for one in loops)])
 
     def stroke(self, kind: str, name: str, line: Floats, *, dashed: bool = False) -> None:
         """A line of one of the weights."""
@@ -99,6 +100,31 @@ class Scene:
         self._triangles: list[Ints] = []
         self._groups: list[Ints] = []
         self._count = 0
+        self._behind: Scene | None = None
+        self._seen: tuple[Camera, Seen] | None = None
+
+    def over(self) -> Scene:
+        """A scene that begins as this one, which is looked at only once by each eye."""
+        made = Scene()
+        made.looks, made.curves, made._count = [*self.looks], [*self.curves], self._count
+        made._points, made._looks_to = [*self._points], [*self._looks_to]
+        made._triangles, made._groups = [*self._triangles], [*self._groups]
+        made._behind = self
+        return made
+
+    def seen(self, camera: Camera) -> Seen:
+        """What an eye sees of it."""
+        points, _, triangles, groups = self.arrays()
+        if self._behind is None:
+            return seen(camera, points, triangles, groups)
+        known = sum(len(one) for one in self._behind._triangles)
+        behind = self._behind._known(camera)
+        return seen(camera, points, triangles, groups, behind, known)
+
+    def _known(self, camera: Camera) -> Seen:
+        if self._seen is None or not _same(self._seen[0], camera):
+            self._seen = camera, self.seen(camera)
+        return self._seen[1]
 
     def group(self, look: Look) -> int:
         """The number of a group; one of the same name is the same."""
@@ -137,13 +163,19 @@ class Scene:
         )
 
 
+def _same(one: Camera, other: Camera) -> bool:
+    places = ((one.eye, other.eye), (one.target, other.target), (one.up, other.up))
+    alike = (one.size, one.scale, one.near) == (other.size, other.scale, other.near)
+    return alike and all(np.array_equal(a, b) for a, b in places)
+
+
 def paint(
     camera: Camera, scene: Scene, still: Still, *, detail: float = 1.0, only: Sequence[str] = ()
 ) -> Seen:
     """Draw a scene into a still. `detail` below 1 keeps fewer points and shorter lines; of the
     rest of a scene than the groups `only` nothing is drawn, but it hides what is behind it."""
     points, looks_to, triangles, groups = scene.arrays()
-    view = seen(camera, points, triangles, groups)
+    view = scene.seen(camera)
     tolerance = 0.55 / detail
     loops: dict[int, list[Floats]] = {}
     whole = view.group

@@ -7,9 +7,9 @@ import json
 import numpy as np
 import pytest
 
-from tests.figure_tool.body import Body, Build
+from tests.figure_tool.body import BODIES, Body, Build
 from tests.figure_tool.joints import Joints
-from tests.figure_tool.knees import Room, contacts_of, layouts
+from tests.figure_tool.knees import Room, contacts_of, figures, posed
 from tests.figure_tool.people import Person, draw_sheet, sheets
 from tests.figure_tool.source import DataError, Source, package
 from tests.figure_tool.stored import MOST_UNITS, moved, stored
@@ -44,10 +44,11 @@ def test_soles_stand_on_the_floor_and_hands_lie_where_they_are_told(person: Pers
 
 
 def test_the_contacts_measured_anew_are_those_that_are_stored() -> None:
-    room, before = Room(Source(), Build()), stored()
-    for name in ("own_ease_up_and_down_1", "helper_ease_up_and_down_1"):
-        told = json.loads(layouts()[name].read_text("utf-8"))
-        measured = contacts_of(room.seated(told["seat"]), told)
+    before = stored()
+    for name in ("own_ease_up_and_down_woman_usual_1", "helper_ease_up_and_down_man_broad_1"):
+        path, body = figures()[name]
+        told = posed(path, body)
+        measured = contacts_of(Room(Source(), BODIES[body]).seated(told["seat"]), told)
         assert measured == pytest.approx(before[name]["contacts"], abs=0.2)
 
 

@@ -119,7 +119,8 @@ def test_every_picture_says_in_words_which_knee_and_which_way(
 def test_each_technique_shows_hands_that_move_and_an_arrow(
     sheet: TechniqueSheet, viewpoint: Viewpoint
 ) -> None:
-    laid, moving = technique_stills(sheet, "left", viewpoint)
+    *found, laid, moving = technique_stills(sheet, "left", viewpoint)
+    assert len(found) == (sheet.steps[0].verb == "Find")
     assert "arrow" not in {shape.role for shape in laid.shapes}
     assert "arrow" in {shape.role for shape in moving.shapes}
     if not in_motion(sheet, viewpoint):

@@ -10,7 +10,7 @@ from companion.system.settings import SettingsFile
 
 
 def test_what_was_set_is_there_again(tmp_path: Path) -> None:
-    wanted = Settings(text_percent=200, colours="dark", helper_view=True, reminders=False)
+    wanted = Settings(text_percent=200, colours="dark", helper_view=True, drawn_person="man")
     keep(SettingsFile(tmp_path), wanted)
     assert read_settings(SettingsFile(tmp_path)) == wanted
 
@@ -33,6 +33,7 @@ def test_without_a_file_there_are_defaults(tmp_path: Path) -> None:
         '{"helper_view": 1}',
         '{"speaking": "loud"}',
         '{"single_keys": "no"}',
+        '{"drawn_person": "child"}',
         '{"unknown": 1}',
     ],
 )

@@ -51,6 +51,7 @@ from companion.presentation.language.words import (
 )
 from companion.presentation.view.count_words import count_words
 from companion.presentation.view.figures import (
+    build_of,
     exercise_pictures,
     exercise_small,
     finding_panels,
@@ -58,6 +59,7 @@ from companion.presentation.view.figures import (
     move_picture,
     posture_picture,
     tape_panels,
+    technique_find,
     technique_motion,
     technique_small,
     technique_still,
@@ -617,6 +619,8 @@ def _(page: walk.StepPage, setting: ViewContext) -> PageView:
     sheet = setting.catalogue.technique(page.technique.technique)
     pressure = setting.catalogue.pressure(sheet.pressure, lightest="lightest_hands" in page.asks)
     shown = (sheet, setting.side, setting.seen_by)
+    build = build_of(setting.plan, setting.side)
+    found = technique_find(*shown, build)
     return PageView(
         key=page.key,
         heading=phrase(sheet.title),
@@ -630,7 +634,7 @@ def _(page: walk.StepPage, setting: ViewContext) -> PageView:
         blocks=(
             TwoColumns(
                 Picture(
-                    technique_still(*shown, wedges(pressure)),
+                    technique_still(*shown, wedges(pressure), build),
                     partial(technique_motion, *shown)
                     if in_motion(sheet, setting.seen_by)
                     else None,
@@ -652,6 +656,7 @@ def _(page: walk.StepPage, setting: ViewContext) -> PageView:
             Folded(
                 phrase("More on it"),
                 (
+                    *(() if found is None else (Text(phrase("Step 1:")), Picture(found))),
                     DefinitionList(((phrase("Hand"), phrase(sheet.contact_words)),)),
                     Text(phrase(sheet.position_helper if setting.helping else sheet.position)),
                 ),
@@ -796,7 +801,14 @@ def _shown_small(
         words = phrase(
             "{count}, {word}", count=count_words(beats), word=inside(phrase(pressure.word))
         )
-        still = technique_small(sheet, setting.side, setting.seen_by, wedges(pressure), number)
+        still = technique_small(
+            sheet,
+            setting.side,
+            setting.seen_by,
+            wedges(pressure),
+            number,
+            build_of(setting.plan, setting.side),
+        )
         return _Small(_numbered(number, sheet.title), words, still, beats)
     exercise = setting.catalogue.exercise(step.exercise)
     beats = exercise_beats(step, exercise.rest_seconds.default)

@@ -32,6 +32,7 @@ from companion.presentation.view.page import (
 from companion.services.settings import (
     TEXT_PERCENTS,
     Colours,
+    DrawnPerson,
     Pressing,
     Settings,
     SkinTone,
@@ -71,6 +72,17 @@ _SKIN_TONES: CodeTable[SkinTone, SkinToneWords] = CodeTable(
         "dark": SkinToneWords("Dark"),
         "lines": SkinToneWords("Lines alone"),
     },
+)
+
+
+class DrawnPersonWords(Wording):
+    """Who is drawn in the pictures."""
+
+    word: str
+
+
+_DRAWN_PEOPLE: CodeTable[DrawnPerson, DrawnPersonWords] = CodeTable(
+    DrawnPerson, {"woman": DrawnPersonWords("A woman"), "man": DrawnPersonWords("A man")}
 )
 
 
@@ -299,6 +311,12 @@ def look_view(settings: Settings) -> PageView:
                 "skin_tone",
                 phrase("Which skin in the pictures?"),
                 tuple(Option(code, words.word) for code, words in _SKIN_TONES.items()),
+                needed=False,
+            ),
+            Choose(
+                "drawn_person",
+                phrase("Who is in the pictures?"),
+                tuple(Option(code, words.word) for code, words in _DRAWN_PEOPLE.items()),
                 needed=False,
             ),
             Choose(

@@ -69,6 +69,7 @@ from companion.presentation.language.words import (
 )
 from companion.presentation.papers.still_open import StillOpen, head_blocks, head_line
 from companion.presentation.view.figures import (
+    build_of,
     exercise_pictures,
     finding_panels,
     move_picture,
@@ -491,7 +492,7 @@ def _technique(
     blocks: list[Block | Pictures] = [
         *_first(plan, catalogue, "hands", for_helper=for_helper),
         Text(phrase(sheet.position_helper if for_helper else sheet.position)),
-        _stills(sheet, technique_stills(sheet, side, seen, wedges(pressure))),
+        _stills(sheet, technique_stills(sheet, side, seen, wedges(pressure), build_of(plan, side))),
         DefinitionList(
             (
                 (phrase("Hand"), phrase(sheet.contact_words)),

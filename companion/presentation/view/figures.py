@@ -17,7 +17,7 @@ from companion.care.catalogue import (
     TechniqueSheet,
 )
 from companion.care.coded import Coded, CodeOf, ContentWords, coded
-from companion.care.records import MoveName, Plan, Side, Skin, Zone
+from companion.care.records import Build, MoveName, Plan, Side, Skin, Zone
 from companion.picture.board import (
     STRIPS_OF_STAGE,
     BareKnee,
@@ -46,13 +46,14 @@ from companion.picture.tape import side_strip_length
 from companion.picture.tape_moments import MOMENTS
 from companion.picture.told import DIGITS, PLACES, hand_words
 from companion.picture.views import View, Viewpoint
+from companion.presentation.view.drawn_people import drawn_person
+from companion.services.settings import DrawnPerson
 from companion.system.figures import stored_figures, stored_ground
 
 _HALF = 0.56
 CHAIR_STAND = "chair_stand"
 
 
-@lru_cache(maxsize=32)
 def exercise_pictures(
     sheet: ExerciseSheet, side: Side, *, of_both: bool = False
 ) -> tuple[Drawing, ...]:
@@ -62,14 +63,22 @@ def exercise_pictures(
     Where somebody lies two panels stand beside each other, smaller. There is none where nothing
     is stored.
     """
-    found = _figures(sheet.id)
+    return _exercise(sheet, side, drawn_person(), of_both=of_both)
+
+
+@lru_cache(maxsize=32)
+def _exercise(
+    sheet: ExerciseSheet, side: Side, person: DrawnPerson, *, of_both: bool
+) -> tuple[Drawing, ...]:
+    found = _figures(f"{sheet.id}_{person}")
     words = [
         coded("drawn_step", number=n, verb=ContentWords(sheet.steps[n - 1].verb))
         for figure in found
         for n in figure.steps
     ]
     title = coded("drawn_title", title=ContentWords(sheet.title))
-    leg = () if of_both else (coded("drawn_leg_tinted", knee=KNEES[side]),)
+    one = KNEES[side] if sheet.both_legs else coded("drawn_leg_tinted", knee=KNEES[side])
+    leg = () if of_both else (one,)
     named = None if of_both else KNEES[side]
     if not found:
         return ()
@@ -82,7 +91,7 @@ def exercise_pictures(
 def exercise_small(sheet: ExerciseSheet, side: Side, number: int) -> Drawing | None:
     """An exercise as it is held, in one small picture under its number on the page, for whoever
     knows it; None where nothing is stored."""
-    found = _figures(sheet.id)
+    found = _figures(f"{sheet.id}_{drawn_person()}")
     if not found:
         return None
     timed = next((n for n, step in enumerate(sheet.steps, 1) if step.timed), 1)
@@ -107,19 +116,29 @@ def chair_stand_picture(side: Side = "right") -> Drawing | None:
     return _wordless(CHAIR_STAND, side, described((coded("drawn_chair_stand"),)), None)
 
 
-@lru_cache(maxsize=32)
-def technique_still(sheet: TechniqueSheet, side: Side, seen: Viewpoint, wedges: int = 0) -> Drawing:
-    """The one picture of a technique: its hands as they begin, which way they go, and by `wedges`
-    how hard they press."""
-    return _hands(sheet, side, seen)(0, 0.0, wedges, True)
+def technique_still(
+    sheet: TechniqueSheet, side: Side, seen: Viewpoint, wedges: int = 0, build: Build = "usual"
+) -> Drawing:
+    """The one picture of a technique on a knee of this build: its hands as they begin, which way
+    they go, and by `wedges` how hard they press."""
+    return _still(sheet, side, seen, wedges, f"{drawn_person()}_{build}")
 
 
 @lru_cache(maxsize=32)
+def _still(sheet: TechniqueSheet, side: Side, seen: Viewpoint, wedges: int, body: str) -> Drawing:
+    return _hands(sheet, side, seen, body)(0, 0.0, wedges, True)
+
+
 def technique_small(
-    sheet: TechniqueSheet, side: Side, seen: Viewpoint, wedges: int, number: int
+    sheet: TechniqueSheet,
+    side: Side,
+    seen: Viewpoint,
+    wedges: int,
+    number: int,
+    build: Build = "usual",
 ) -> Drawing:
     """The one picture of a technique, small, under its number on the page: for whoever knows it."""
-    still = technique_still(sheet, side, seen, wedges)
+    still = technique_still(sheet, side, seen, wedges, build)
     across = still.frame.width > still.frame.height
     cut = _OWN_CUT if seen == "own" else _ACROSS_CUT if across else _BENT_CUT
     return knee_panel(still, coded("drawn_number", number=number), cut)
@@ -132,34 +151,54 @@ _BENT_CUT = (8.0, 46.0, 6.0)
 at the hip, and nothing that hands or arrows reach."""
 
 
-@lru_cache(maxsize=32)
 def technique_stills(
-    sheet: TechniqueSheet, side: Side, seen: Viewpoint, wedges: int = 0
+    sheet: TechniqueSheet, side: Side, seen: Viewpoint, wedges: int = 0, build: Build = "usual"
 ) -> tuple[Drawing, ...]:
-    """The hands of a technique as they lie there and press, and as they move: a still for each
-    step of `shown_steps`."""
-    made = _hands(sheet, side, seen)
-    pressed = [i for i, one in enumerate(_stored(sheet, seen)) if one.get("touch")]
+    """How a place is found, where one is; the hands of a technique as they lie there and press,
+    and as they move: a still for each step of `shown_steps`."""
+    body = f"{drawn_person()}_{build}"
+    made = _hands(sheet, side, seen, body)
+    pressed = [i for i, one in enumerate(_stored(sheet, seen, body)) if one.get("touch")]
     on = 0.25 if len(pressed) == 1 else 0.0
-    return made(0, 0.0, wedges, False), made(pressed[-1], on, 0, True)
+    laid, moving = made(0, 0.0, wedges, False), made(pressed[-1], on, 0, True)
+    found = technique_find(sheet, side, seen, build)
+    return (laid, moving) if found is None else (found, laid, moving)
 
 
-def shown_steps(sheet: TechniqueSheet) -> tuple[int, int]:
-    """The numbers of the steps that `technique_stills` shows: hands laid on, and moving."""
+def technique_find(
+    sheet: TechniqueSheet, side: Side, seen: Viewpoint, build: Build = "usual"
+) -> Drawing | None:
+    """How the place of a technique is felt for, as its first step says; None where none is."""
+    body = f"{drawn_person()}_{build}"
+    if not _stored(sheet, seen, body, _FIND):
+        return None
+    return _hands(sheet, side, seen, body, _FIND)(0, 0.0, 0, True)
+
+
+_FIND = "{seen}_{sheet}_find"
+_HANDS_ON = "{seen}_{sheet}"
+
+
+def shown_steps(sheet: TechniqueSheet) -> tuple[int, ...]:
+    """The numbers of the steps that `technique_stills` shows: a place found, hands laid on it, and
+    moving."""
     move = next(n for n, step in enumerate(sheet.steps, 1) if step.timed)
-    return max(move - 1, 1), move
+    found = (1,) if technique_find(sheet, "right", "own") else ()
+    return *found, max(move - 1, 1), move
 
 
 def technique_motion(sheet: TechniqueSheet, side: Side, seen: Viewpoint) -> Frames:
-    """A technique as it moves, at the speed its words say; nothing but the hands is shown."""
-    made = _hands(sheet, side, seen)
-    seconds = [one.get("seconds", 1.0) for one in _stored(sheet, seen)]
+    """A technique as it moves, at the speed its words say; nothing but the hands is shown. It is
+    drawn in motion on a knee of the usual build alone."""
+    body = f"{drawn_person()}_usual"
+    made = _hands(sheet, side, seen, body)
+    seconds = [one.get("seconds", 1.0) for one in _stored(sheet, seen, body)]
     return Frames(moments(seconds), lambda still, on: made(still, on, 0, False))
 
 
 def in_motion(sheet: TechniqueSheet, seen: Viewpoint) -> bool:
     """Whether what is stored of a technique says how it moves."""
-    stills = _stored(sheet, seen)
+    stills = _stored(sheet, seen, f"{drawn_person()}_usual")
     return len(stills) > 1 or "sway" in stills[0]
 
 
@@ -168,16 +207,18 @@ def wedges(pressure: PressureWord) -> int:
     return min(pressure.rank + 1, 3)
 
 
-def _stored(sheet: TechniqueSheet, seen: Viewpoint) -> tuple[Stored, ...]:
-    return stored_figures(f"{seen}_{sheet.id}")
+def _stored(
+    sheet: TechniqueSheet, seen: Viewpoint, body: str, of: str = _HANDS_ON
+) -> tuple[Stored, ...]:
+    return stored_figures(f"{of.format(seen=seen, sheet=sheet.id)}_{body}")
 
 
 @lru_cache(maxsize=32)
 def _hands(
-    sheet: TechniqueSheet, side: Side, seen: Viewpoint
+    sheet: TechniqueSheet, side: Side, seen: Viewpoint, body: str, of: str = _HANDS_ON
 ) -> Callable[[int, float, int, bool], Drawing]:
     """What draws one still of a technique, and how far on it is to the next."""
-    stills = _stored(sheet, seen)
+    stills = _stored(sheet, seen, body, of)
     what = coded("drawn_title", title=ContentWords(sheet.title))
     arrows, ways = figure_of(stills[0]).arrows, _ways(stills[0])
 
@@ -209,7 +250,7 @@ def tape_picture(
     knee = knee_of(plan, side)
     bare = bare_knee(seen, knee)
     if moment == "bend":
-        bent = stored_knee("side", "woman", knee.build, "bend")
+        bent = stored_knee("side", drawn_person(), knee.build, "bend")
         return bent_picture(plan, side, seen, stage, bare, bent)
     return tape_scene(plan, side, seen, stage, bare, hands(seen), step, moment)
 
@@ -241,7 +282,7 @@ def finding_panels(
     """A panel for each of these answers to how the skin is, where the tape was, or a test piece."""
     knee, measures = knee_of(plan, side), measures_of(plan, side)
     if patch:
-        bare = stored_knee(seen, "woman", knee.build, "thigh")
+        bare = stored_knee(seen, drawn_person(), knee.build, "thigh")
         laid = test_piece(knee, bare)
     else:
         bare = bare_knee(seen, knee)
@@ -254,13 +295,18 @@ def finding_panels(
 def patch_picture(plan: Plan, side: Side, seen: Viewpoint) -> Drawing:
     """Where a test piece goes."""
     knee, what = knee_of(plan, side), coded("drawn_patch")
-    thigh = stored_knee(seen, "woman", knee.build, "thigh")
+    thigh = stored_knee(seen, drawn_person(), knee.build, "thigh")
     return patch_scene(knee, thigh, View(side, seen), hands(seen), what)
+
+
+def build_of(plan: Plan, side: Side) -> Build:
+    """The build a knee is drawn in: as its measures say, or the usual one."""
+    return knee_of(plan, side).build
 
 
 def bare_knee(seen: Viewpoint, knee: Knee) -> BareKnee:
     """The drawn leg of this person's build."""
-    return stored_knee(seen, "woman", knee.build)
+    return stored_knee(seen, drawn_person(), knee.build)
 
 
 def zones_picture(
@@ -369,7 +415,8 @@ def plan_pictures(plan: Plan, catalogue: Catalogue) -> Iterator[tuple[str, Drawi
         for viewpoint in viewpoints:
             lead = f"{side}-{viewpoint}"
             for sheet in sheets:
-                for number, picture in enumerate(technique_stills(sheet, side, viewpoint), 1):
+                stills = technique_stills(sheet, side, viewpoint, build=build_of(plan, side))
+                for number, picture in enumerate(stills, 1):
                     yield f"{lead}-{sheet.id}-{number}", picture
             if plan.tape.highest:
                 knee = knee_of(plan, side)
@@ -401,7 +448,7 @@ def people_pictures(plan: Plan, catalogue: Catalogue) -> Iterator[tuple[str, Dra
 
 
 def _wordless(name: str, side: Side, shown: Coded, knee: Coded | None) -> Drawing | None:
-    found = _figures(name)
+    found = _figures(f"{name}_{drawn_person()}")
     return row_picture(found, [None] * len(found), side, shown, knee) if found else None
 
 

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import pairwise
 from typing import get_args
 
 import pytest
 
 from companion.care.catalogue import ExerciseSheet, TechniqueSheet
-from companion.care.records import MoveName, Side
+from companion.care.records import Build, MoveName, Side
 from companion.picture.drawing import Drawing
 from companion.picture.hands_on import FRAMES_A_SECOND
 from companion.picture.views import Viewpoint
 from companion.presentation.language.said import said_words
+from companion.presentation.view.drawn_people import draw_person
 from companion.presentation.view.figures import (
     chair_stand_picture,
     exercise_pictures,
@@ -22,9 +24,11 @@ from companion.presentation.view.figures import (
     technique_still,
     technique_stills,
 )
+from companion.services.settings import DRAWN_PEOPLE, DrawnPerson
 from tests.care.content import CATALOGUE
 
 SIDES: tuple[Side, ...] = get_args(Side)
+BUILDS: tuple[Build, ...] = get_args(Build)
 VIEWPOINTS: tuple[Viewpoint, ...] = get_args(Viewpoint)
 
 
@@ -59,15 +63,44 @@ def pads(drawing: Drawing) -> complex:
     return sum(points) / len(points)
 
 
+@pytest.fixture(params=DRAWN_PEOPLE)
+def person(request: pytest.FixtureRequest) -> Iterator[DrawnPerson]:
+    """Each of the people who may be drawn; a woman again when the test is over."""
+    draw_person(request.param)
+    yield request.param
+    draw_person("woman")
+
+
+@pytest.mark.parametrize("build", BUILDS)
 @pytest.mark.parametrize("side", SIDES)
-def test_inner_is_inner_and_a_glide_goes_towards_the_hip(side: Side) -> None:
-    """In one's own view the hip is below; a right knee's inner side is on the left."""
-    inner = -1 if side == "right" else 1
-    for name, way in (("glide_inner_edge", inner), ("glide_outer_edge", -inner)):
-        begins, ends = technique_stills(CATALOGUE.technique(name), side, "own")
-        assert pads(begins).real * way > 8
-        assert pads(ends).real * way > 8
-        assert pads(ends).imag > pads(begins).imag + 25
+def test_inner_is_inner_and_a_glide_goes_towards_the_hip_on_every_body(
+    side: Side, build: Build, person: DrawnPerson
+) -> None:
+    """In one's own view the hip is below and a right knee's inner side on the left; a helper who
+    sits on the outer side has the inner side above and a right knee's hip on the left."""
+    right = 1 if side == "right" else -1
+    for name, inner in (("glide_inner_edge", 1), ("glide_outer_edge", -1)):
+        sheet = CATALOGUE.technique(name)
+        begins, ends = map(pads, technique_stills(sheet, side, "own", build=build)[-2:])
+        assert -inner * right * begins.real > 8
+        assert -inner * right * ends.real > 8
+        assert ends.imag > begins.imag + 25
+        begins, ends = map(pads, technique_stills(sheet, side, "helper", build=build)[-2:])
+        assert -inner * begins.imag > 4
+        assert -inner * ends.imag > 4
+        assert right * (begins.real - ends.real) > 20
+
+
+def test_who_is_drawn_is_who_was_set_and_builds_differ(person: DrawnPerson) -> None:
+    sheet = CATALOGUE.technique("ease_across")
+    knees = [technique_still(sheet, "right", "own", build=build).shapes for build in BUILDS]
+    squat = move_picture("small_squat", "left")
+    assert len(set(knees)) == len(BUILDS)
+    draw_person(next(one for one in DRAWN_PEOPLE if one != person))
+    other = [technique_still(sheet, "right", "own", build=build).shapes for build in BUILDS]
+    assert not set(knees) & set(other)
+    assert squat is not None
+    assert squat != move_picture("small_squat", "left")
 
 
 @pytest.mark.parametrize("sheet", CATALOGUE.techniques, ids=lambda sheet: sheet.id)
@@ -79,7 +112,7 @@ def test_a_technique_is_drawn_from_a_posed_body(sheet: TechniqueSheet) -> None:
             said = [said_words(words.what) for words in drawing.words]
             assert {"hip", "foot", "inner", "outer", f"{side.capitalize()} knee"} <= set(said)
             assert any(shape.role == "person" for shape in drawing.shapes)
-        roles = {shape.role for shape in stills[1].shapes}
+        roles = {shape.role for shape in stills[-1].shapes}
         assert "arrow" in roles
 
 

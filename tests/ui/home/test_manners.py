@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,9 +15,19 @@ from shiboken6 import delete
 from companion.app.looks import PLACE_FILE, Looks, give_icon, name_program
 from companion.paper import paper_size
 from companion.paper.paper_size import on_letter_paper
+from companion.presentation.view.drawn_people import drawn_person
 from companion.system.machine import own_command, paper_locale, paper_said
 from companion.ui.kit.theme import current
 from companion.ui.kit.window import PageWindow
+
+
+def test_who_is_in_the_pictures_is_who_was_set_here(qapp: QApplication, tmp_path: Path) -> None:
+    looks = Looks(qapp, tmp_path)
+    assert drawn_person() == "woman"
+    looks.use(replace(looks.settings, drawn_person="man"))
+    assert drawn_person() == "man"
+    Looks(qapp, tmp_path / "elsewhere")
+    assert drawn_person() == "woman"
 
 
 def test_a_window_comes_back_where_and_as_large_as_it_was(
