@@ -61,7 +61,9 @@ def header(
 
     `seen` stands instead of who sees it so; `across` where the leg lies across the page.
     """
-    left = frame.left + 76
+    # A figure that lies across is longer, its head to the left or the right of its knee.
+    left = frame.left + (94 if across else 76)
+    middle = 38 if not across else 52 if view.side == "right" else 38
     top = frame.top
     foot = top + HEADER_MM
     ground = straight(
@@ -83,7 +85,7 @@ def header(
         lines.append(DrawnWords(text, at, SMALL_WORDS_MM, "left"))
     return [
         Shape("figure", ground, "light", "paper"),
-        *_figure(view, complex(frame.left + 38, top + HEADER_MM / 2), across=across),
+        *_figure(view, complex(frame.left + middle, top + HEADER_MM / 2), across=across),
         *lines,
     ]
 

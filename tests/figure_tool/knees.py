@@ -493,7 +493,7 @@ EYES: dict[tuple[str, str], Eye] = {
     ("own", "upright"): Eye((-120, -110, 240, 277), (0, -1, 0), 0.8),
     ("own", "bent"): Eye(FRAME_MM, (0, -1, 0), bent=True),
     ("helper", "long"): Eye((-150, -100, 300, 220), (1, 0, 0)),
-    ("helper", "upright"): Eye((-170, -100, 300, 220), (1, 0, 0), 0.9),
+    ("helper", "upright"): Eye((-205, -100, 300, 220), (1, 0, 0), 0.9),
     ("helper", "bent"): Eye((-120, -130, 240, 260), (0, 1, 0)),
 }
 
@@ -703,6 +703,10 @@ def _sway(seated: Seated, camera: Camera, told: Mapping[str, Any]) -> Floats:
     return made
 
 
+BESIDE_MM = 26.0
+"""Pads nearer to each other than this are shown to press as one."""
+
+
 def _presses(
     seated: Seated, told: Mapping[str, Any], camera: Camera, view: Seen, scene: Scene
 ) -> list[tuple[Floats, Floats]]:
@@ -712,15 +716,19 @@ def _presses(
     hands = [i for i, one in enumerate(scene.looks) if one.name[:-1] in ("hand", "pads", "sleeve")]
     covered = np.isin(view.group, hands)
     middle = camera.project(seated.place(np.zeros(2))[0][None])[0, :2]
-    spots = []
+    groups: list[list[Floats]] = []
     for hand in told["hands"].values():
-        places = [one.place for one in _contacts(seated, hand) if one.pad != "palm"]
-        if places:
-            spots.append(camera.project(np.mean(places, 0)[None])[0, :2])
-    if len(spots) == 2 and np.linalg.norm(spots[0] - spots[1]) * UNIT_MM < 26:
-        spots = [np.mean(spots, 0)]
+        for one in _contacts(seated, hand):
+            at = camera.project(one.place[None])[0, :2]
+            near = [g for g in groups if np.linalg.norm(np.mean(g, 0) - at) * UNIT_MM < BESIDE_MM]
+            if one.pad == "palm":
+                continue
+            if near:
+                near[0].append(at)
+            else:
+                groups.append([at])
     made = []
-    for spot in spots:
+    for spot in [np.mean(group, 0) for group in groups]:
         best, most = None, -np.inf
         for degrees in range(0, 360, 15):
             way = np.array([np.cos(np.radians(degrees)), np.sin(np.radians(degrees))])
