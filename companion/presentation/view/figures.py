@@ -392,7 +392,7 @@ def posture_picture(posture: Posture, side: Side, bend_degrees: int | None = Non
         bend = CHAIR_DEGREES if posture == "sitting_knee_bent" else 0
     drawn = [(name, i, at) for name, bends in _SEATS.items() for i, at in enumerate(bends)]
     name, number, _ = min(drawn, key=lambda one: abs(one[2] - bend))
-    return seat_picture(_figures(name)[number], side, words)
+    return seat_picture(_figures(f"{name}_{drawn_person()}")[number], side, words)
 
 
 def plan_pictures(plan: Plan, catalogue: Catalogue) -> Iterator[tuple[str, Drawing]]:
