@@ -236,7 +236,8 @@ def _running(painter: QPainter, content: Booklet, sheet: Box, number: int, count
     page = phrase("Page {number} of {count}", number=number, count=count)
     if content.warned:
         base = EDGE + 6 + RUNNING.line_height
-        draw_line(painter, content.warned, FOOT, QPointF(left, base))
+        with tagged(painter, Tag("P")):
+            draw_line(painter, content.warned, FOOT, QPointF(left, base))
     with for_the_eye():
         draw_line(painter, content.running_head, RUNNING, QPointF(left, EDGE))
         draw_line(painter, page, RUNNING, QPointF(right, EDGE), Align.RIGHT)

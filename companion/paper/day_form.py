@@ -208,9 +208,10 @@ def _running(
         draw_line(painter, content.foot, _RUNNING.with_bold(), QPointF(left, low))
         draw_line(painter, whose, _RUNNING, QPointF(right, low), Align.RIGHT)
     base = _EDGE
-    for words, style in head:
-        draw_line(painter, words, style, QPointF(left, base))
-        base += style.line_height
+    with tagged(painter, Tag("P")):
+        for words, style in head:
+            draw_line(painter, words, style, QPointF(left, base))
+            base += style.line_height
     solid(painter, INK, 1.6)
     for x, inwards in ((_CORNER, 1), (sheet.width - _CORNER, -1)):
         for y, down in ((_CORNER, 1), (sheet.height - _CORNER, -1)):
