@@ -1361,9 +1361,13 @@ def _(page: taping.SkinPage, setting: ViewContext) -> PageView:
             Option(skin, words.answer) for skin, words in codes.SKIN.items() if skin != "red"
         )
     )
-    meant = [option.value for option in answers]
+    # What was pink and is gone looks clear at the second look, and what is pink then is red.
+    unseen = "pink" if later else "red"
     panels = finding_panels(
-        setting.plan, setting.side, setting.seen_by, [one for one in codes.SKIN if one in meant]
+        setting.plan,
+        setting.side,
+        setting.seen_by,
+        [skin for skin in codes.SKIN if skin != unseen],
     )
     blocks: list[Block] = [
         Panels(panels),
