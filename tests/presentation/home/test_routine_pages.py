@@ -674,6 +674,17 @@ def _tape_pages(plan: Plan, *, helping: bool = False) -> list[tuple[list[Step], 
     return shown
 
 
+@pytest.mark.parametrize(("when", "unseen"), [("at_once", "Still"), ("after_30_min", "Pink")])
+def test_skin_is_shown_as_each_answer_means_it_at_that_look(when: Any, unseen: str) -> None:
+    """What is pink at the second look is still pink: a picture of passing pink beside the answer
+    that it is gone would be taken for it."""
+    view = page_view(taping.SkinPage(when=when), setting())
+    (panels,) = (block for block in view.blocks if isinstance(block, Panels))
+    words = [said_words(word.what) for one in panels.drawings for word in one.words]
+    assert len(words) == 5
+    assert not [word for word in words if word.startswith(unseen)]
+
+
 ON_AT = datetime(2026, 12, 1, 18, 0, tzinfo=UTC)
 
 
