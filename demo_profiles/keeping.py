@@ -32,6 +32,7 @@ from companion.care.records import (
     Measurement,
     MoveScore,
     Outing,
+    OutingKnee,
     PatchTest,
     Plan,
     Question,
@@ -302,7 +303,8 @@ class _Keeping:
         """What is written before breakfast: corrections of yesterday."""
         if self.open_outing is not None:
             pain = self.knees[0].pain
-            before = self.open_outing.pain_worst or 0
+            (told,) = self.open_outing.knees
+            before = told.pain_worst or 0
             feels: Literal["as_usual", "more_pain", "less_pain"] = "as_usual"
             if pain > before:
                 feels = "more_pain"
@@ -312,7 +314,7 @@ class _Keeping:
                     id=self.dice.entry_id(),
                     replaces=self.open_outing.id,
                     written_at=town_time(self.day, MORNING + self.dice.whole(5, 50)),
-                    next_morning=feels,
+                    knees=(dataclasses.replace(told, next_morning=feels),),
                 )
             )
             self.open_outing = None
@@ -691,13 +693,11 @@ class _Keeping:
             written_at=later(left_at, 2.5),
             written_by="person",
             plan_version=self.plan.version,
-            side=knee.model.side,
             happened_at=left_at,
-            tape_on=knee.tape.entry.id,
             what_for=what_for,
+            knees=(OutingKnee(side=knee.model.side, tape_on=knee.tape.entry.id, pain_worst=worst),),
             amount=Amount(label=planned.label, unit=planned.unit, amount=self._amount()),
             ended_because="pain" if worst > 6 else "done",
-            pain_worst=worst,
         )
         self._add(self.open_outing)
 

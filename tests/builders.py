@@ -1,5 +1,6 @@
 """Plans, entries and diaries for tests: sensible fields, of which a test names what it is about."""
 
+import dataclasses
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta, timezone
@@ -15,6 +16,7 @@ from companion.care.records import (
     GateAnswer,
     MoveScore,
     Outing,
+    OutingKnee,
     PatchTest,
     Plan,
     Session,
@@ -130,7 +132,16 @@ def event(day: int | date, what: str = "injection", **fields: Any) -> Event:
 
 
 def outing(day: int | date, what_for: str = "To the quay", **fields: Any) -> Outing:
-    return Outing(**_fields(day, {"side": "right", "what_for": what_for} | fields))
+    """An outing of one knee, the right one where nothing else is said, or of `knees`."""
+    return Outing(**of_knees(_fields(day, {"what_for": what_for} | fields)))
+
+
+def of_knees(fields: dict[str, Any]) -> dict[str, Any]:
+    """What is given for one knee (`side`, `pain_worst`, ...) as the `knees` of an outing."""
+    names = [field.name for field in dataclasses.fields(OutingKnee)]
+    knee = {"side": "right"} | {name: fields[name] for name in names if name in fields}
+    kept = {name: value for name, value in fields.items() if name not in names}
+    return {"knees": (OutingKnee(**knee),)} | kept
 
 
 def patch_test(placed: datetime, make: str = "Slate 50", **fields: Any) -> PatchTest:

@@ -181,6 +181,11 @@ def _entry(plan: Plan, kind: str) -> st.SearchStrategy[AnyEntry]:
 _MACHINES = ("a" * 32, "b" * 32)
 
 
+_out = st.lists(
+    st.deferred(lambda: record(records.OutingKnee, tape_on=st.none())), min_size=1, max_size=2
+).map(tuple)
+
+
 @functools.cache
 def _loose(kind: str) -> st.SearchStrategy[AnyEntry]:
     """Entries of a kind that belong to no plan yet. Made once: building it is what costs."""
@@ -191,6 +196,8 @@ def _loose(kind: str) -> st.SearchStrategy[AnyEntry]:
     fixed["turn"] = st.integers(1, 9)
     names = {f.name for f in dataclasses.fields(cls)}
     fixed |= {name: st.none() for name in ("tape_on", "withdrawn") if name in names}
+    if "knees" in names:
+        fixed["knees"] = _out
     return record(cls, **fixed)
 
 
@@ -202,7 +209,11 @@ def _belonging(
         "plan_version": plan.version,
         "for_day": diary_day(entry.written_at) - timedelta(days=days_before),
     }
-    if entry.kind in ("day_page", "session", "tape_on", "tape_off", "outing"):
+    if isinstance(entry, records.Outing):
+        both = dict.fromkeys((side, *plan.sides))
+        knees = zip(entry.knees, both, strict=False)
+        changed["knees"] = tuple(dataclasses.replace(one, side=of) for one, of in knees)
+    elif entry.kind in ("day_page", "session", "tape_on", "tape_off"):
         changed["side"] = side
     if getattr(entry, "happened_at", None) is not None:
         changed["happened_at"] = entry.written_at - timedelta(minutes=minutes_before)

@@ -27,6 +27,7 @@ from companion.care.records import (
     Level,
     Part,
     Record,
+    Side,
     Told,
     ToldBy,
     WarningSign,
@@ -45,7 +46,8 @@ class OpenSign(Record):
 
     `asks` is what the person may say of it by now, None where they may not; `talk`: whether it may
     be told what a professional said. `closes` is what it closes now, `asks_opens` what of that the
-    person opens. `days_open` is for how long it is open.
+    person opens. `days_open` is for how long it is open. `side`: in a walk of both knees, the one
+    it is about; the keys of its pages say so.
     """
 
     sign: str
@@ -55,6 +57,13 @@ class OpenSign(Record):
     asks_opens: tuple[Part, ...] = ()
     talk: bool = False
     days_open: int = 0
+    side: Side | None = None
+
+    @property
+    def key(self) -> str:
+        """Begins the keys of the pages about it."""
+        key = f"{ASKED}:{self.sign}"
+        return key if self.side is None else f"{self.side}:{key}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,7 +146,7 @@ def became_walk(catalogue: Catalogue, sign: OpenSign) -> Walk[Became]:
     "Not sure" opens nothing.
     """
     if sign.asks is not None:
-        submitted = yield OpenSignPage(key=f"{ASKED}:{sign.sign}", sign=sign.sign, asks=sign.asks)
+        submitted = yield OpenSignPage(key=sign.key, sign=sign.sign, asks=sign.asks)
         questions = catalogue.opening_questions(sign.sign, sign.asks)
         if all(submitted.get(question.id) == question.opens_on for question in questions):
             return Became(how=sign.asks)
@@ -146,7 +155,7 @@ def became_walk(catalogue: Catalogue, sign: OpenSign) -> Walk[Became]:
 
 def _told_walk(sign: OpenSign) -> Walk[Became]:
     """What a professional said of the routine, of which parts, who it was and when."""
-    key = f"{ASKED}:{sign.sign}"
+    key = sign.key
     page = TalkedPage(key=f"{key}:talked", sign=sign.sign, closes=bool(sign.closes))
     told = (yield page).get("told")
     if told not in SPOKEN:
@@ -175,7 +184,7 @@ def open_signs_walk(
         end = yield from became_walk(catalogue, sign)
         closes = closed_after(sign, end)
         if not is_over(sign, end):
-            still[sign.sign] = closes
+            still[sign.sign] = closes | still.get(sign.sign, frozenset())
     return still
 
 
@@ -283,7 +292,8 @@ def open_sign(warning: WarningSign, policy: Policy, today: date, *, card: bool =
 
 def became(catalogue: Catalogue, sign: OpenSign, answers: Iterable[Answer]) -> Became | None:
     """What became of a sign by the answers of a walk so far; None while it is being asked."""
-    mine = [answer for answer in answers if answer.page.split(":")[:2] == [ASKED, sign.sign]]
+    begins = sign.key
+    mine = [one for one in answers if one.page == begins or one.page.startswith(f"{begins}:")]
     position = replay(lambda: became_walk(catalogue, sign), mine)
     return position.end if isinstance(position, Completed) else None
 

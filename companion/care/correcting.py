@@ -26,6 +26,7 @@ from companion.care.day_questions import (
     cards_about,
     reached_of,
 )
+from companion.care.finding import side_of
 from companion.care.flow import Given, Walk
 from companion.care.hints import hint_in, optional, several
 from companion.care.history import instant
@@ -72,7 +73,7 @@ FIXED: Mapping[type[Record], frozenset[str]] = {
     ),
     TapeOn: frozenset({"side"}),
     TapeOff: frozenset({"side", "tape_on"}),
-    Outing: frozenset({"side", "tape_on"}),
+    records.OutingKnee: frozenset({"side", "tape_on"}),
     PatchTest: frozenset({"happened_at", "first_read_at", "second_read_at", "tolerated_in_clinic"}),
     WarningSign: frozenset(
         {
@@ -97,7 +98,7 @@ sign, which is told behind its card."""
 
 
 KNEE_KINDS = (DayPage, Session, TapeOn, TapeOff, Outing)
-"""Entries that may have been written for the wrong knee."""
+"""Entries that may have been written for the wrong knee; an outing only where it is of one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,11 +240,15 @@ def may_be_left_out(answer: AnswerAt) -> bool:
 
 def on_other_knee(entry: AnyEntry) -> AnyEntry:
     """The same of the other knee. Tape names tape of its own knee, so it names none there."""
-    if not isinstance(entry, KNEE_KINDS):
+    side = side_of(entry)
+    if not isinstance(entry, KNEE_KINDS) or side is None:
         return entry
-    other: Side = "left" if entry.side == "right" else "right"
+    other: Side = "left" if side == "right" else "right"
+    if isinstance(entry, Outing):
+        (knee,) = entry.knees
+        return replace(entry, knees=(replace(knee, side=other, tape_on=None),))
     moved = replace(entry, side=other)
-    return replace(moved, tape_on=None) if isinstance(moved, TapeOff | Outing) else moved
+    return replace(moved, tape_on=None) if isinstance(moved, TapeOff) else moved
 
 
 def on_day(entry: AnyEntry, day: date) -> AnyEntry:

@@ -14,7 +14,7 @@ from companion.care.course import EndReason
 from companion.care.flow import Given, Walk, WalkPage, played_out
 from companion.care.known_steps import MOST_TOGETHER
 from companion.care.ready import ReadyPage
-from companion.care.records import AfterLast, MoveName, Plan, Record, SessionEnd, Side
+from companion.care.records import MoveName, Plan, Record, SessionEnd, Side
 from companion.care.routine import (
     DepthPage,
     ExercisePage,
@@ -31,14 +31,12 @@ from companion.care.routine import (
     TenPage,
 )
 from companion.care.stopping import (
-    CardPage,
     Ended,
     Gate,
-    GatePage,
     GateStart,
-    SignTicked,
     WhichKneePage,
     gate_walk,
+    of_knee,
 )
 from companion.care.taping import TapeOnPage, TapeReadyPage, TapeStepPage
 
@@ -164,8 +162,6 @@ class _Evening:
         self._plan, self._catalogue, self._start = plan, catalogue, start
         self._sides = tuple(knee.side for knee in start.knees)
         self._gate = Gate()
-        self._of_knee: dict[str, str] = {}
-        self._after_last: dict[Side, AfterLast] = {}
         self._knees: dict[Side, KneeRoutine] = {}
 
     def end(self, ended: SessionEnd, reason: EndReason) -> EveningEnd:
@@ -177,7 +173,7 @@ class _Evening:
     def walk(self) -> Walk[EveningEnd]:
         """The gate, and both routines."""
         try:
-            yield from self._told_knee(gate_walk(self._catalogue, self._start, self._gate))
+            yield from gate_walk(self._catalogue, self._start, self._gate)
         except Ended as stop:
             return self.end(stop.ended, stop.reason)
         self._knees = {side: self._knee(side) for side in self._sides}
@@ -187,43 +183,23 @@ class _Evening:
         ends = yield from self._side_by_side()
         return EveningEnd(sides=self._sides, ends=tuple(ends[side] for side in self._sides))
 
-    def _told_knee(self, walk: Walk[None]) -> Walk[None]:
-        """The gate, and of which knee each sign of it is."""
-        try:
-            page = next(walk)
-            while True:
-                submitted = yield page
-                if isinstance(page, WhichKneePage):
-                    self._of_knee[page.sign] = submitted["knee"]
-                if isinstance(page, GatePage):
-                    said = ((side, submitted.get(f"after_last:{side}")) for side in self._sides)
-                    self._after_last |= {side: how for side, how in said if how is not None}
-                page = walk.send(submitted)
-        except StopIteration:
-            return
-
     # ------------------------------------------------------------ what the gate is to one knee
 
     def _knee(self, side: Side) -> KneeRoutine:
         """The routine of one knee, with what the gate is to it."""
         start = next(knee for knee in self._start.knees if knee.side == side)
-        others = [one.sign for one in self._gate.ticked if self._of_other(one, side)]
+        others = [
+            one.sign for one in self._gate.ticked if self._gate.of_other(self._catalogue, one, side)
+        ]
         gate = replace(
             self._gate,
-            after_last=self._after_last.get(side),
+            after_last=self._gate.after_last_of.get(side),
             ticked=[one for one in self._gate.ticked if one.sign not in others],
         )
         knee = KneeRoutine(self._plan, self._catalogue, start, gate)
         for sign in others:
             knee.close_for_other(sign)
         return knee
-
-    def _of_other(self, ticked: SignTicked, side: Side) -> bool:
-        """Whether a sign is of the other knee alone: those to act on today are about the whole
-        person."""
-        high = self._catalogue.sign(ticked.sign).level in ("emergency", "today")
-        said = self._of_knee.get(ticked.sign)
-        return said is not None and said not in (side, "both") and not (high or ticked.mistake)
 
     # ------------------------------------------------------------ both knees
 
@@ -258,7 +234,7 @@ class _Evening:
             submitted = yield of_knee(side, pages[side])
             before, which = len(self._knees[side].signs), pages[side]
             if isinstance(which, WhichKneePage):
-                self._of_knee[which.sign] = submitted["knee"]
+                self._gate.of_knee[which.sign] = submitted["knee"]
             self._worse(side, which, submitted)
             go_on(side, submitted)
             self._tell_other(side, before)
@@ -289,10 +265,9 @@ class _Evening:
         for other in self._sides:
             if other != side and other in self._knees:
                 for one in new:
-                    said = self._of_knee.get(one.sign, side)
-                    self._of_knee.setdefault(one.sign, said)
+                    self._gate.of_knee.setdefault(one.sign, side)
                     person = self._catalogue.policy.sign(one.sign).knee == "person"
-                    if person or not self._of_other(one, other):
+                    if person or not self._gate.of_other(self._catalogue, one, other):
                         self._knees[other].signs.append(one)
                     else:
                         self._knees[other].close_for_other(one.sign)
@@ -324,15 +299,6 @@ def rank(page: WalkPage, catalogue: Catalogue) -> int:
         case LookOverPage():
             return 9
     return 0
-
-
-def of_knee(side: Side, page: WalkPage) -> WalkPage:
-    """A page of one knee: its key says which."""
-    named = replace(page, key=f"{side}:{page.key}")  # type: ignore[type-var]
-    if isinstance(named, CardPage):
-        coming = tuple((sign, f"{side}:{key}") for sign, key in named.coming)
-        return replace(named, coming=coming)
-    return named
 
 
 def _joint(pages: Mapping[Side, WalkPage], plan: Plan, catalogue: Catalogue) -> WalkPage | None:

@@ -11,7 +11,7 @@ from datetime import date, datetime
 from typing import Literal, TypeVar
 
 from companion.care.history import in_order, instant, seniority
-from companion.care.records import AnyEntry, Side, TapeOff
+from companion.care.records import AnyEntry, Outing, Side, TapeOff
 
 Entries = Collection[AnyEntry]
 E = TypeVar("E", bound=AnyEntry)
@@ -130,6 +130,14 @@ def with_id(entries: Entries, entry_id: str) -> AnyEntry | None:
         found = entries.counting(entry_id)
         return found if found is not None and found.id == entry_id else None
     return next((entry for entry in entries if entry.id == entry_id), None)
+
+
+def side_of(entry: AnyEntry) -> Side | None:
+    """The one knee an entry is about; None where it is the person's, or of both."""
+    if isinstance(entry, Outing):
+        return entry.sides[0] if len(entry.knees) == 1 else None
+    side: Side | None = getattr(entry, "side", None)
+    return side
 
 
 def happened_at(entry: AnyEntry) -> datetime:

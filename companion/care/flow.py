@@ -6,7 +6,7 @@ last saved answer left it.
 """
 
 from collections.abc import Callable, Generator, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any, Generic, Protocol, TypeVar, get_args
 
@@ -28,6 +28,14 @@ def knee_of(page: WalkPage) -> Side | None:
     """The knee a page is about in a walk of both: its key begins with it. None in any other."""
     begins = page.key.partition(":")[0]
     return next((side for side in get_args(Side) if side == begins), None)
+
+
+def unnamed(page: WalkPage) -> WalkPage:
+    """The page as it is in a walk of one knee."""
+    side = knee_of(page)
+    if side is None:
+        return page
+    return replace(page, key=page.key.removeprefix(f"{side}:"))  # type: ignore[type-var]
 
 
 Given = Mapping[str, Any]

@@ -8,13 +8,13 @@ person chooses. Nothing here raises for what a file from outside may hold: a cor
 entry stands by itself, and corrections that name each other in a ring are rivals like any others.
 """
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import fields, replace
 from datetime import UTC, date, datetime
 from itertools import pairwise
 from typing import Protocol, TypeVar
 
-from companion.care.records import AnyEntry, Side
+from companion.care.records import AnyEntry, Outing, OutingKnee, Side, TapeOff
 
 
 class Version(Protocol):
@@ -175,7 +175,7 @@ def on_their_own(entries: Sequence[AnyEntry]) -> dict[str, AnyEntry]:
     named_by: dict[str, list[str]] = {}
     on_own: list[str] = []
     for entry in entries:
-        for name in _names(entry).values():
+        for name in _names(entry):
             named_by.setdefault(name, []).append(entry.id)
             if name not in known:
                 on_own.append(entry.id)
@@ -192,18 +192,41 @@ def on_their_own(entries: Sequence[AnyEntry]) -> dict[str, AnyEntry]:
         if entry.id not in ids:
             kept[entry.id] = entry
         elif ids[entry.id] not in known:  # else it stands for itself already
-            names = {
-                field: ids.get(name, name) if name in known else None
-                for field, name in _names(entry).items()
-            }
-            kept[entry.id] = replace(entry, id=ids[entry.id], **names)  # type: ignore[arg-type]
+            new = {name: ids.get(name, name) if name in known else None for name in _names(entry)}
+            kept[entry.id] = replace(
+                naming_tapes(entry, new),
+                id=ids[entry.id],
+                replaces=None if entry.replaces is None else new[entry.replaces],
+                beside=None if entry.beside is None else new[entry.beside],
+            )
     return kept
 
 
-def _names(entry: AnyEntry) -> dict[str, str]:
-    """The entries that must be there for this one, by its field."""
-    every = {field: getattr(entry, field, None) for field in ("replaces", "beside", "tape_on")}
-    return {field: name for field, name in every.items() if name is not None}
+def tapes_named(entry: AnyEntry) -> tuple[str, ...]:
+    """The tape that an entry names: what came off, or was on for an outing, on each knee."""
+    named = entry.knees if isinstance(entry, Outing) else (entry,)
+    found = (one.tape_on for one in named if isinstance(one, TapeOff | OutingKnee))
+    return tuple(name for name in found if name is not None)
+
+
+def naming_tapes(entry: _V, ids: Mapping[str, str | None]) -> _V:
+    """The entry with the ids of tape it names changed; None: it names none there."""
+    if isinstance(entry, Outing):
+        knees = (replace(one, tape_on=_changed(one.tape_on, ids)) for one in entry.knees)
+        return replace(entry, knees=tuple(knees))
+    if isinstance(entry, TapeOff):
+        return replace(entry, tape_on=_changed(entry.tape_on, ids))
+    return entry
+
+
+def _changed(name: str | None, ids: Mapping[str, str | None]) -> str | None:
+    return None if name is None else ids.get(name, name)
+
+
+def _names(entry: AnyEntry) -> tuple[str, ...]:
+    """The entries that must be there for this one."""
+    names = (entry.replaces, entry.beside, *tapes_named(entry))
+    return tuple(name for name in names if name is not None)
 
 
 def _own_id(entry_id: str) -> str:

@@ -311,19 +311,18 @@ def _trial(
 
 
 def _outings(entries: Entries, today: date, now: datetime) -> Iterator[OpenThing]:
-    """The outings of a knee that wait for the same telling are one thing: the oldest comes first,
-    and one morning follows them all."""
-    told: set[tuple[str, Side]] = set()
+    """The outings that wait for the same telling are one thing of the person: the oldest comes
+    first, and one morning follows them all."""
+    told: set[str] = set()
     for one in outings_waiting(entries, today, now):
-        if (one.what, one.side) in told:
+        if one.what in told:
             continue
-        told.add((one.what, one.side))
+        told.add(one.what)
         after = one.what == "after"
         yield OpenThing(
             code="outing_after" if after else "outing_morning",
             door="outing",
             walks=("outing_after",) if after else ("outing_morning",),
-            side=one.side,
             day=one.entry.for_day,
             entry=one.entry,
         )
@@ -371,7 +370,9 @@ _ROOMS: dict[OpenWalk, OpenDoor] = {
 }
 """The walks that are gone on with from the front page, each with its room. Tape off, the check and
 the look at the skin are the tape's; Stop and clearing are answered or begun anew."""
-_OF_PERSON: tuple[OpenWalk, ...] = ("patch", "patch_reading", "chair")
+_OF_PERSON: tuple[OpenWalk, ...] = (
+    *("patch", "patch_reading", "chair", "outing", "outing_after", "outing_morning"),
+)
 """Walks of the whole person: kept under two knees, after a plan for another, they are one thing."""
 
 

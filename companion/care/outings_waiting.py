@@ -5,7 +5,7 @@ from typing import Literal
 
 from companion.care.finding import Entries, find, happened_at
 from companion.care.history import instant
-from companion.care.records import Outing, Record, Side, record
+from companion.care.records import Outing, Record, record
 
 
 @record
@@ -13,7 +13,6 @@ class OutingWaiting(Record):
     """An outing that is still to be told of: how it was, or the morning after."""
 
     what: Literal["after", "morning"]
-    side: Side
     entry: Outing
 
 
@@ -38,7 +37,7 @@ def outings_waiting(entries: Entries, today: date, now: datetime) -> tuple[Outin
         if happened_at(outing) > instant(now):
             continue
         if outing.ended_because is None:
-            after.append(OutingWaiting(what="after", side=outing.side, entry=outing))
-        elif outing.for_day == yesterday and outing.next_morning is None and went(outing):
-            morning.append(OutingWaiting(what="morning", side=outing.side, entry=outing))
+            after.append(OutingWaiting(what="after", entry=outing))
+        elif outing.for_day == yesterday and not outing.mornings and went(outing):
+            morning.append(OutingWaiting(what="morning", entry=outing))
     return (*after, *morning)

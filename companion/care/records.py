@@ -728,18 +728,47 @@ class TapeOff(Withdrawable):
 
 
 @record
-class Outing(Withdrawable):
-    """Tape before something that matters, and how it went."""
+class OutingKnee(Record):
+    """What an outing was for one knee: the tape that was on it, the worst pain, the morning
+    after."""
 
-    kind: Literal["outing"] = "outing"
     side: Side
-    happened_at: Instant | None = None
     tape_on: EntryId | None = None
-    what_for: Label
-    amount: Amount | None = None
-    ended_because: OutingEnded | None = None
     pain_worst: Score | None = None
     next_morning: NextMorning | None = None
+
+
+@record
+class Outing(Withdrawable):
+    """Going out for something that matters, and how it went. It is the person's: `knees` are those
+    the plan treats, one or both, each with answers of its own."""
+
+    kind: Literal["outing"] = "outing"
+    happened_at: Instant | None = None
+    what_for: Label
+    knees: Annotated[tuple[OutingKnee, ...], Length(2)]
+    amount: Amount | None = None
+    ended_because: OutingEnded | None = None
+
+    def of(self, side: Side) -> OutingKnee | None:
+        """What it was for one knee; None where that knee is not in it."""
+        return next((knee for knee in self.knees if knee.side == side), None)
+
+    @property
+    def sides(self) -> tuple[Side, ...]:
+        """The knees it was asked of."""
+        return tuple(knee.side for knee in self.knees)
+
+    @property
+    def taped(self) -> bool:
+        """Whether tape was on for it, on either knee."""
+        return any(knee.tape_on is not None for knee in self.knees)
+
+    @property
+    def mornings(self) -> tuple[NextMorning, ...]:
+        """What was said of the morning after, of each knee of which it was."""
+        said = (knee.next_morning for knee in self.knees)
+        return tuple(one for one in said if one is not None)
 
 
 @record

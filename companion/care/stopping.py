@@ -14,7 +14,7 @@ from companion.care.catalogue import Catalogue, sign_led_to
 from companion.care.clearing import MistakePage, OpenSign, mistake_key, open_signs_walk
 from companion.care.closures import parts_closed
 from companion.care.course import EndReason
-from companion.care.flow import Answer, Given, Walk
+from companion.care.flow import Answer, Given, Walk, WalkPage
 from companion.care.levels import level_rank
 from companion.care.policy import PartAsks, State
 from companion.care.records import (
@@ -406,7 +406,8 @@ class Gate:
     """What the gate has gathered; it lives only inside one replay.
 
     `said` is None while it was not asked. `known`: the signs that hold because they are as before.
-    `still_open`: what each sign closes that is open still.
+    `still_open`: what each sign closes that is open still. `of_knee`: of which knee a sign is, as
+    it was asked; `after_last_of`: how each knee took the routine before.
     """
 
     said: GateSaid | None = None
@@ -417,9 +418,62 @@ class Gate:
     ticked: list[SignTicked] = field(default_factory=list)
     over: list[str] = field(default_factory=list)
     still_open: dict[str, frozenset[Part]] = field(default_factory=dict)
+    of_knee: dict[str, str] = field(default_factory=dict)
+    after_last_of: dict[Side, AfterLast] = field(default_factory=dict)
+
+    def of_other(self, catalogue: Catalogue, ticked: SignTicked, side: Side) -> bool:
+        """Whether a sign is of the other knee alone: those to act on today are about the whole
+        person."""
+        high = catalogue.sign(ticked.sign).level in ("emergency", "today")
+        said = self.of_knee.get(ticked.sign)
+        return said is not None and said not in (side, "both") and not (high or ticked.mistake)
+
+
+def of_knee(side: Side, page: WalkPage) -> WalkPage:
+    """A page of one knee: its key says which."""
+    named = replace(page, key=f"{side}:{page.key}")  # type: ignore[type-var]
+    if isinstance(named, CardPage):
+        coming = tuple((sign, f"{side}:{key}") for sign, key in named.coming)
+        return replace(named, coming=coming)
+    return named
+
+
+def pages_of(side: Side | None, walk: Walk[EndT]) -> Walk[EndT]:
+    """A walk that is about one knee among two: each of its pages says so by its key."""
+    if side is None:
+        return (yield from walk)
+    try:
+        page = next(walk)
+        while True:
+            page = walk.send((yield of_knee(side, page)))
+    except StopIteration as stop:
+        end: EndT = stop.value
+        return end
 
 
 def gate_walk(catalogue: Catalogue, start: GateStart, gate: Gate) -> Walk[None]:
+    """The short gate, and of which knee each sign of it is."""
+    walk = _gate_walk(catalogue, start, gate)
+    try:
+        page = next(walk)
+        while True:
+            submitted = yield page
+            if isinstance(page, WhichKneePage):
+                gate.of_knee[page.sign] = submitted["knee"]
+            if isinstance(page, GatePage):
+                gate.after_last_of |= after_last_replies(submitted, page.after_last_of)
+            page = walk.send(submitted)
+    except StopIteration:
+        return
+
+
+def after_last_replies(submitted: Given, sides: Iterable[Side]) -> dict[Side, AfterLast]:
+    """How each of these knees took the routine before, as far as it was said."""
+    said = ((side, submitted.get(f"after_last:{side}")) for side in sides)
+    return {side: how for side, how in said if how is not None}
+
+
+def _gate_walk(catalogue: Catalogue, start: GateStart, gate: Gate) -> Walk[None]:
     """The open signs asked about again; the gate, unless it was answered today and nothing more is
     due; the known signs; and the rows behind every yes and not sure."""
     gate.still_open = yield from open_signs_walk(catalogue, start.open_signs)

@@ -10,12 +10,22 @@ from companion.care.coded import KNEES, Coded, CodeOf, coded
 from companion.care.days import diary_day
 from companion.care.history import instant, on_their_own
 from companion.care.json_values import JsonObject
-from companion.care.records import AnyEntry, Outing, Plan, TapeOff, TapeOn
+from companion.care.records import (
+    AnyEntry,
+    DayPage,
+    Outing,
+    OutingKnee,
+    Plan,
+    Session,
+    Side,
+    TapeOff,
+    TapeOn,
+)
 from companion.wire.faults import Fault
 from companion.wire.plain import encode
 from companion.wire.sign_off import canonical, sign_off_holds
 
-KNEE_KINDS = ("day_page", "session", "tape_on", "tape_off", "outing")
+KNEE_KINDS = (DayPage, Session, TapeOn, TapeOff)
 
 
 def plan_faults(plan: Plan, place: str = "plan") -> tuple[Fault, ...]:
@@ -39,6 +49,13 @@ def plan_faults(plan: Plan, place: str = "plan") -> tuple[Fault, ...]:
         if n > 1
     ]
     return tuple(found)
+
+
+def knees_told(entry: AnyEntry) -> tuple[Side, ...]:
+    """The knees that an entry tells of, and its plan must treat."""
+    if isinstance(entry, Outing):
+        return entry.sides
+    return (entry.side,) if isinstance(entry, KNEE_KINDS) else ()
 
 
 def conflicting_ids(entries: Iterable[AnyEntry]) -> tuple[str, ...]:
@@ -120,12 +137,12 @@ def _misfits(
 ) -> Iterator[tuple[str, Coded]]:
     """What does not fit the rest, each with the field it is told of; "" is all of the entry."""
     plan = plans.get(entry.plan_version)
-    side = getattr(entry, "side", None)
     if plan is None:
         yield ".plan_version", coded("no_such_version", version=entry.plan_version)
-    elif entry.kind in KNEE_KINDS and side not in plan.sides:
-        version = plan.version
-        yield ".side", coded("side_not_in_plan", version=version, sides=plan.side, side=str(side))
+    for side in knees_told(entry):
+        if plan is not None and side not in plan.sides:
+            version = plan.version
+            yield ".side", coded("side_not_in_plan", version=version, sides=plan.side, side=side)
     written_on = diary_day(entry.written_at)
     if entry.for_day > written_on:
         yield ".for_day", coded("day_after_written", day=entry.for_day, written=written_on)
@@ -141,14 +158,27 @@ def _misfits(
         elif named is not None and named.kind != entry.kind:
             kind, replaced = (CodeOf("kinds", each.kind) for each in (entry, named))
             yield field, coded("replaces_other_kind", kind=kind, replaced=replaced)
-    if isinstance(entry, TapeOff | Outing) and entry.tape_on is not None:
-        put_on = by_id.get(entry.tape_on)
-        if not isinstance(put_on, TapeOn):
-            yield ".tape_on", coded("no_such_tape")
-        elif put_on.side != entry.side:
-            yield ".tape_on", coded("tape_on_other_knee", knee=KNEES[put_on.side])
+    if isinstance(entry, TapeOff):
+        yield from _tape_misfits(entry, "", by_id)
+    if isinstance(entry, Outing):
+        if not entry.knees:
+            yield ".knees", coded("outing_without_knee")
+        elif len(set(entry.sides)) < len(entry.sides):
+            yield ".knees", coded("knee_twice", knee=KNEES[entry.sides[0]])
+        for number, knee in enumerate(entry.knees):
+            yield from _tape_misfits(knee, f".knees[{number}]", by_id)
     if entry.id in in_circles:
         yield "", coded("replaced_in_a_circle", entry=entry.id)
+
+
+def _tape_misfits(
+    of: TapeOff | OutingKnee, place: str, by_id: Mapping[str, AnyEntry]
+) -> Iterator[tuple[str, Coded]]:
+    put_on = None if of.tape_on is None else by_id.get(of.tape_on)
+    if of.tape_on is not None and not isinstance(put_on, TapeOn):
+        yield f"{place}.tape_on", coded("no_such_tape")
+    elif isinstance(put_on, TapeOn) and put_on.side != of.side:
+        yield f"{place}.tape_on", coded("tape_on_other_knee", knee=KNEES[put_on.side])
 
 
 def _in_circles(by_id: Mapping[str, AnyEntry]) -> set[str]:

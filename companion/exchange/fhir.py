@@ -472,11 +472,13 @@ def _seen(made: _Made, entry: AnyEntry, tree: Sequence[AnyEntry]) -> Iterator[_S
             yield from _page(entry, tree)
         case Session():
             yield from _session(made, entry)
-        case Outing() if entry.pain_worst is not None:
+        case Outing():
             when = entry.happened_at or entry.for_day
-            yield _pain(
-                "pain-worst", entry.pain_worst, when, coded("fhir_worst_outing"), entry.side
-            )
+            for knee in entry.knees:
+                if knee.pain_worst is not None:
+                    part = "pain-worst" if len(entry.knees) == 1 else f"pain-worst-{knee.side}"
+                    words = coded("fhir_worst_outing")
+                    yield _pain(part, knee.pain_worst, when, words, knee.side)
         case Measurement():
             yield _measured(entry)
 

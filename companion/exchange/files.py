@@ -40,7 +40,7 @@ State = Literal[
     "unreadable",
 ]
 Kind = Literal["plan", "diary"]
-VERSIONS: dict[str, int] = {"plan": 5, "diary": 6}
+VERSIONS: dict[str, int] = {"plan": 5, "diary": 7}
 MOST_BYTES: dict[str, int] = {"plan": 1024 * 1024, "diary": 16 * 1024 * 1024}
 MOST_LINES = 160_000
 MOST_LINE_BYTES = 1024 * 1024

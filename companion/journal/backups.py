@@ -254,9 +254,9 @@ def _rows_unread(db: sqlite3.Connection) -> Iterator[str]:
 
     try:
         for (body,) in db.execute("SELECT body FROM plans"):
-            decode_plan(json.loads(body))
+            decode_plan(schema.newest_plan(json.loads(body)))
         for (body,) in db.execute("SELECT body FROM entries"):
-            decode_entry(json.loads(body))
+            decode_entry(schema.newest_entry(json.loads(body)))
     except (ValueError, TypeError) as fault:
         yield str(fault)
 

@@ -1,8 +1,8 @@
 """The shape of the store, and the way from every older shape to it.
 
 Version 0 is the first trial's shape: no checks over rows, no drafts. Version 1 had no `at` and no
-`tape_on`, and found entries of a kind by when they were written alone. Version 2 and 3 are the
-same tables; what their bodies hold passes the steps of newer versions of the format.
+`tape_on`, and found entries of a kind by when they were written alone. From version 2 on
+they are the same tables; what their bodies hold passes the steps of newer versions of the format.
 """
 
 import json
@@ -15,7 +15,7 @@ from companion.care.json_values import JsonObject
 from companion.care.records import AnyEntry, Plan
 from companion.wire.plain import encode
 
-VERSION = 4
+VERSION = 5
 APPLICATION_ID = 0x4B6E6565
 """`Knee` in ASCII, in the header of the database: tells our store from any other."""
 
@@ -158,12 +158,12 @@ def _anew(db: sqlite3.Connection) -> None:
     db.executemany(INSERT_ENTRY, map(entry_row, entries))
 
 
-_BODIES = (1, 6)
+_BODIES = (1, 7)
 """Bodies are written as in files: from version 1 of that format on, and up to the version of this
 store. No step harms a body that is newer than it."""
 _KEPT = {"meta", "drafts"}
 """Tables taken over as they are."""
-STEPS: dict[int, Callable[[sqlite3.Connection], None]] = {0: _anew, 1: _anew, 2: _anew, 3: _anew}
+STEPS: dict[int, Callable[[sqlite3.Connection], None]] = dict.fromkeys(range(VERSION), _anew)
 """The step from each older version to the newest. A step sees one open transaction."""
 
 

@@ -18,9 +18,17 @@ from companion.care.correcting import (
 )
 from companion.care.day_answers import RowOffer
 from companion.care.days import diary_day
-from companion.care.finding import happened_at
+from companion.care.finding import happened_at, side_of
 from companion.care.flow import Answer, Given, Walk, WalkPage, replay
-from companion.care.history import current, last_of, seniority, tree_of, trees
+from companion.care.history import (
+    current,
+    last_of,
+    naming_tapes,
+    seniority,
+    tapes_named,
+    tree_of,
+    trees,
+)
 from companion.care.records import (
     AnyEntry,
     DayPage,
@@ -61,7 +69,7 @@ def told_by_day(entries: Iterable[AnyEntry], side: Side) -> dict[date, tuple[Ent
     found: dict[date, list[EntryHistory]] = {}
     for tree in trees(every):
         entry = last_of(tree)
-        if getattr(entry, "side", None) not in (None, side):
+        if side_of(entry) not in (None, side):
             continue
         if entry.id in counting or is_out(entry):
             found.setdefault(entry.for_day, []).append(EntryHistory(entry, tree))
@@ -196,7 +204,9 @@ def _other_days(
 def _other_knee(context: Context, counting: Iterable[AnyEntry], entry: AnyEntry) -> bool:
     """Whether it may be of the other knee: one of its plan, with no page of that day."""
     plan = context.plan_of(entry.plan_version)
-    if not isinstance(entry, KNEE_KINDS) or is_out(entry) or plan is None or plan.side != "both":
+    if not isinstance(entry, KNEE_KINDS) or is_out(entry) or side_of(entry) is None:
+        return False
+    if plan is None or plan.side != "both":
         return False
     return not (
         isinstance(entry, DayPage)
@@ -315,9 +325,10 @@ def _renamed(
                 entry,
                 replace(entry, tape_on=tape.id, side=tape.side, withdrawn=tape.withdrawn),
             )
-        elif isinstance(entry, Outing) and entry.tape_on in versions:
-            still = tape.withdrawn is None and tape.side == entry.side
-            yield entry, replace(entry, tape_on=tape.id if still else None)
+        elif isinstance(entry, Outing) and versions.intersection(tapes_named(entry)):
+            of = next(one.side for one in entry.knees if one.tape_on in versions)
+            still = tape.withdrawn is None and tape.side == of
+            yield entry, naming_tapes(entry, dict.fromkeys(versions, tape.id if still else None))
 
 
 def _opens(context: Context, state: WalkState[CorrectStart]) -> Opens:

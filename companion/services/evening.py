@@ -8,7 +8,7 @@ from companion.care.clearing import MistakePage
 from companion.care.course import EndReason
 from companion.care.evening import EveningEnd, EveningStart, evening, evening_so_far
 from companion.care.finding import find
-from companion.care.flow import Given, Walk, WalkPage, knee_of
+from companion.care.flow import Given, Walk, WalkPage, knee_of, unnamed
 from companion.care.history import instant
 from companion.care.records import AnyEntry, Plan, Session, SessionEnd, Side
 from companion.care.routine import RoutineStart
@@ -76,9 +76,7 @@ class EveningWalk(SignWalk[EveningStart, EveningEnd]):
         side = knee_of(page) or state.side
         if isinstance(page, _OF_SIGNS):
             return super().on_answer(context, replace(state, side=side), page, submitted)
-        key = page.key.removeprefix(f"{side}:")
-        own = replace(page, key=key)  # type: ignore[type-var]
-        return _ROUTINE.on_answer(context, _of_knee(state, side), own, submitted)
+        return _ROUTINE.on_answer(context, _of_knee(state, side), unnamed(page), submitted)
 
     def finish(
         self, context: Context, state: WalkState[EveningStart], end: EveningEnd

@@ -1,17 +1,21 @@
 """Going out: what the three walks start from, and the outing they write and correct."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 
+from companion.care.clearing import OpenSign
 from companion.care.closures import skin_to_ask
 from companion.care.days import diary_day
 from companion.care.finding import Entries
-from companion.care.flow import Given, Walk, WalkPage
+from companion.care.flow import Given, Walk, WalkPage, knee_of, unnamed
 from companion.care.outing_questions import (
+    KneeAfterEnd,
+    KneeAfterStart,
     OutingAfterEnd,
     OutingAfterStart,
     OutingEnd,
+    OutingKneeStart,
     OutingMorningEnd,
     OutingMorningStart,
     OutingStart,
@@ -23,7 +27,7 @@ from companion.care.outing_questions import (
 )
 from companion.care.outings_waiting import outings_waiting
 from companion.care.ready import asks_of
-from companion.care.records import AnyEntry, Outing, Plan, Record, Side, TapeOff
+from companion.care.records import AnyEntry, Outing, OutingKnee, Plan, Record, Side, TapeOff
 from companion.care.starting_stage import starting_stage
 from companion.care.stop_rules import after_last_due, full_list_due
 from companion.care.stopping import played_out
@@ -33,6 +37,7 @@ from companion.care.trial_days import trial_day
 from companion.services.context import Context, derived_id
 from companion.services.day_page import aims_on
 from companion.services.signs import (
+    SEEN_ON_SKIN,
     GateWalk,
     SignWalk,
     asked_signs,
@@ -51,7 +56,7 @@ from companion.services.tape import (
     tape_outlook,
     trial_came,
 )
-from companion.services.walks import ExpiryReason, WalkState
+from companion.services.walks import ExpiryReason, StartT, WalkState
 
 
 class OutingWalk(GateWalk[OutingStart, OutingEnd]):
@@ -61,33 +66,29 @@ class OutingWalk(GateWalk[OutingStart, OutingEnd]):
     start_type = OutingStart
 
     def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> OutingStart:
-        """What it stands on."""
+        """What it stands on, of each knee the plan treats."""
         entries = context.entries
-        wear = current_application(entries, side)
-        tape = tape_outlook(context, plan, side, entries, "outing_tape")
-        asking = open_signs(context, entries, side)
         labels = (*(amount.label for amount in plan.amounts), *plan.activities)
+        closing = (closing_sign(context, entries, knee) for knee in plan.sides)
+        lasts = {knee: after_last_due(entries, knee, for_day) for knee in plan.sides}
+        asked_last = tuple(knee for knee, last in lasts.items() if last is not None)
+        to_ask = _signs_to_ask(context, plan, entries)
         return OutingStart(
-            closed_by=closing_sign(context, entries, side),
-            closed=closed_at_start(context, plan, entries, side, asking),
+            knees=tuple(_knee_start(context, plan, knee, for_day, to_ask) for knee in plan.sides),
+            closed_by=next((sign for sign in closing if sign is not None), None),
             gate_asked=gate_asked_today(entries, for_day),
             list_reason=full_list_due(plan, entries, for_day),
             asked_signs=asked_signs(context, plan, entries),
             known_signs=known_signs(plan),
-            after_last=(last := after_last_due(entries, side, for_day)) is not None,
-            last_day=last,
+            after_last=len(plan.sides) == 1 and bool(asked_last),
+            after_last_of=asked_last if len(plan.sides) > 1 else (),
+            last_day=lasts[asked_last[0]] if asked_last else None,
             two_knees=len(plan.sides) > 1,
-            open_signs=signs_to_ask(context, asking, skin=skin_to_ask(entries, side)),
+            open_signs=to_ask,
             labels=tuple(dict.fromkeys(labels)),
             amounts=plan.amounts,
             aims=aims_on(context, for_day),
-            wearing=None if wear is None else wear.on_ids[-1],
             tape_in_plan=plan.tape.when != "never" and plan.tape.highest > 0,
-            tape_by_trial=trial_day(plan, side, for_day) is not None,
-            stage=max(1, starting_stage(plan, side, entries)),
-            refused=tape.refused,
-            helper_needed=tape.helper_needed,
-            next_wear=tape.next_wear,
             asks=asks_of(plan, context.policy),
             known=plan.known_signs,
         )
@@ -102,31 +103,34 @@ class OutingWalk(GateWalk[OutingStart, OutingEnd]):
         self, context: Context, state: WalkState[OutingStart], page: WalkPage, submitted: Given
     ) -> tuple[AnyEntry, ...]:
         """The tape, on or off; signs."""
-        if isinstance(page, TapeOnPage) and submitted["tape"] == "on":
-            return (replace(tape_on_entry(context, state, page, submitted), for_outing=True),)
-        off = tape_off_answered(context, state, page, submitted)
+        side = knee_of(page)
+        own, of_knee = _of_knee(state, side), unnamed(page)
+        if isinstance(of_knee, TapeOnPage) and submitted["tape"] == "on":
+            return (replace(tape_on_entry(context, own, of_knee, submitted), for_outing=True),)
+        off = tape_off_answered(context, own, of_knee, submitted)
         return off or super().on_answer(context, state, page, submitted)
 
     def finish(
         self, context: Context, state: WalkState[OutingStart], end: OutingEnd
     ) -> tuple[AnyEntry, ...]:
-        """The outing, with the tape it was put on for; nothing when nobody goes."""
+        """The outing, with the tape that is on for it; nothing when nobody goes."""
         if not end.going or end.what_for is None:
             return ()
         now = context.clock.now()
-        tape_on: str | None = None
-        if end.tape == "put_on":
-            page = TapeOnPage(key=f"tape_on:{state.start.stage}", stage=state.start.stage)
-            tape_on = derived_id(state.id, page.key)
-        elif end.tape == "was_on":
-            tape_on = state.start.wearing
+        taped = {one.side: one.tape for one in end.tape}
+        named = {
+            knee.side: {"put_on": _put_on(state, knee), "was_on": knee.wearing}
+            for knee in state.start.knees
+        }
         return (
             Outing(
                 **state.stamp(derived_id(state.id, "outing"), for_day=diary_day(now), at=now),
-                side=state.side,
                 happened_at=now,
-                tape_on=tape_on,
                 what_for=end.what_for,
+                knees=tuple(
+                    OutingKnee(side=side, tape_on=tapes.get(taped[side]))
+                    for side, tapes in named.items()
+                ),
                 amount=end.amount,
             ),
         )
@@ -134,16 +138,78 @@ class OutingWalk(GateWalk[OutingStart, OutingEnd]):
     def expiry(self, context: Context, state: WalkState[OutingStart]) -> ExpiryReason | None:
         """A sign ticked elsewhere, a plan with a tape trial for today, tape put on or taken off
         elsewhere, or no answer yet: anew."""
-        entries = context.entries
-        if state.untouched or closed_since(context, entries, state):
+        if state.untouched:
             return "stale"
-        if not state.start.tape_by_trial and trial_came(context, state.side):
-            return "stale"
-        off_here = derived_id(state.id, TapeTakenOffPage().key) in state.entry_ids
-        wear = current_application(entries, state.side)
+        changed = (self._changed(context, state, knee) for knee in state.start.knees)
+        return "stale" if any(changed) else None
+
+    def _changed(
+        self, context: Context, state: WalkState[OutingStart], knee: OutingKneeStart
+    ) -> bool:
+        """Whether something of a knee is not as it was when the walk began, but by this walk."""
+        two = len(state.start.knees) > 1
+        entries, own = context.entries, _of_knee(state, knee.side if two else None)
+        if closed_since(context, entries, replace(state, side=knee.side)):
+            return True
+        if not knee.tape_by_trial and trial_came(context, knee.side):
+            return True
+        wear = current_application(entries, knee.side)
         wearing = None if wear is None else wear.on_ids[-1]
-        expected = None if off_here else state.start.wearing
-        return "stale" if wearing != expected else None
+        off_here = derived_id(own.id, TapeTakenOffPage().key) in state.entry_ids
+        on_here = _put_on(state, knee)
+        expected = None if off_here else knee.wearing
+        return wearing != (on_here if on_here in state.entry_ids else expected)
+
+
+def _knee_start(
+    context: Context, plan: Plan, side: Side, for_day: date, to_ask: Sequence[OpenSign]
+) -> OutingKneeStart:
+    entries = context.entries
+    wear = current_application(entries, side)
+    tape = tape_outlook(context, plan, side, entries, "outing_tape")
+    asking = open_signs(context, entries, side)
+    mine = {one.sign for one in to_ask if one.side in (None, side)}
+    return OutingKneeStart(
+        side=side,
+        closed=closed_at_start(context, plan, entries, side, asking),
+        of_other=tuple(one.sign for one in to_ask if one.sign not in mine),
+        wearing=None if wear is None else wear.on_ids[-1],
+        tape_by_trial=trial_day(plan, side, for_day) is not None,
+        stage=max(1, starting_stage(plan, side, entries)),
+        refused=tape.refused,
+        helper_needed=tape.helper_needed,
+        next_wear=tape.next_wear,
+    )
+
+
+def _signs_to_ask(context: Context, plan: Plan, entries: Entries) -> tuple[OpenSign, ...]:
+    """The signs asked about again: those of both knees once, then those of each."""
+    by_knee = {side: open_signs(context, entries, side) for side in plan.sides}
+    first, *others = by_knee.values()
+    shared = [one for one in first if all(one in knee for knee in others)]
+    if not others:
+        skin = skin_to_ask(entries, plan.sides[0])
+        return signs_to_ask(context, shared, skin=skin)
+    signs = signs_to_ask(context, shared, skin=False)
+    seen = any(one.sign == SEEN_ON_SKIN for one in signs)
+    for side, warnings in by_knee.items():
+        own = [one for one in warnings if one not in shared]
+        skin = not seen and skin_to_ask(entries, side)
+        signs += tuple(replace(one, side=side) for one in signs_to_ask(context, own, skin=skin))
+    return signs
+
+
+def _of_knee(state: WalkState[StartT], side: Side | None) -> WalkState[StartT]:
+    """The walk as far as it is of one knee among two: its entries have ids of their own."""
+    if side is None:
+        return state
+    return replace(state, id=derived_id(state.id, side), side=side)
+
+
+def _put_on(state: WalkState[OutingStart], knee: OutingKneeStart) -> str:
+    """The id of the tape that this walk puts on a knee."""
+    own = _of_knee(state, knee.side if len(state.start.knees) > 1 else None)
+    return derived_id(own.id, f"tape_on:{knee.stage}")
 
 
 class OutingAfterWalk(SignWalk[OutingAfterStart, OutingAfterEnd]):
@@ -154,11 +220,9 @@ class OutingAfterWalk(SignWalk[OutingAfterStart, OutingAfterEnd]):
 
     def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> OutingAfterStart:
         """What it stands on. Raises LookupError when no outing is to be told."""
-        entries = context.entries
-        outing = _waiting(context, entries, side, "after")[0]
+        outing = _waiting(context, "after")[0]
         planned = next((one for one in plan.amounts if one.label == outing.what_for), None)
         counted = outing.amount or planned
-        wear = current_application(entries, side)
         return OutingAfterStart(
             outing=outing.id,
             day=outing.for_day if outing.for_day < for_day else None,
@@ -166,9 +230,7 @@ class OutingAfterWalk(SignWalk[OutingAfterStart, OutingAfterEnd]):
             meant=outing.amount,
             label=None if counted is None else counted.label,
             unit=None if counted is None else counted.unit,
-            taped=outing.tape_on is not None,
-            tape_now=None if wear is None else "for_outing" if wear.for_outing else "other",
-            wearing=None if wear is None else wear.on_ids[-1],
+            knees=tuple(_knee_after(context.entries, knee) for knee in outing.knees),
         )
 
     def told_day(self, state: WalkState[OutingAfterStart]) -> date:
@@ -216,20 +278,23 @@ class OutingMorningWalk(SignWalk[OutingMorningStart, OutingMorningEnd]):
 
         One morning follows all outings of a day, so all of them are answered at once.
         """
-        entries = context.entries
-        outings = _waiting(context, entries, side, "morning")
+        outings = _waiting(context, "morning")
         aims = aims_on(context, for_day)
+        entries, today = context.entries, context.clock.today()
+        sides = tuple(dict.fromkeys(knee for outing in outings for knee in outing.sides))
+        more = (knee for knee in sides if more_pain_the_morning_before(entries, knee, today))
         return OutingMorningStart(
             outings=tuple(outing.id for outing in outings),
             what_for=outings[-1].what_for,
-            more_pain_before=more_pain_the_morning_before(entries, side, context.clock.today()),
+            sides=sides,
+            more_pain_before=tuple(more),
             aim=next((aim for aim in aims if aim.label == outings[-1].what_for), None),
         )
 
     def walk(
         self, context: Context, state: WalkState[OutingMorningStart]
     ) -> Callable[[], Walk[OutingMorningEnd]]:
-        """One question, and its card."""
+        """One question a knee, and its card."""
         return lambda: outing_morning_walk(state.start)
 
     def finish(
@@ -241,7 +306,7 @@ class OutingMorningWalk(SignWalk[OutingMorningStart, OutingMorningEnd]):
     def expiry(self, context: Context, state: WalkState[OutingMorningStart]) -> ExpiryReason | None:
         """No answer yet, or it was told elsewhere."""
         waiting = [_counting(context, outing) for outing in state.start.outings]
-        open_still = any(one is not None and one.next_morning is None for one in waiting)
+        open_still = any(one is not None and not one.mornings for one in waiting)
         return None if open_still and state.answers else "stale"
 
     def on_expired(
@@ -260,20 +325,36 @@ class OutingMorningWalk(SignWalk[OutingMorningStart, OutingMorningEnd]):
         end: OutingMorningEnd,
         at: datetime,
     ) -> tuple[AnyEntry, ...]:
-        if end.next_morning is None:
+        said = {knee.side: knee.said for knee in end.knees}
+        if not any(said.values()):
             return ()
         outings = [_counting(context, outing) for outing in state.start.outings]
         return tuple(
-            replace(_corrected(context, state, outing, at), next_morning=end.next_morning)
+            replace(
+                _corrected(context, state, outing, at),
+                knees=tuple(
+                    replace(knee, next_morning=said.get(knee.side)) for knee in outing.knees
+                ),
+            )
             for outing in outings
-            if outing is not None and outing.next_morning is None
+            if outing is not None and not outing.mornings
         )
 
 
-def _waiting(context: Context, entries: Entries, side: Side, what: str) -> tuple[Outing, ...]:
-    """The outings of a knee that wait for the same telling, oldest first; at least one."""
-    waiting = outings_waiting(entries, context.clock.today(), context.clock.now())
-    found = tuple(one.entry for one in waiting if one.side == side and one.what == what)
+def _knee_after(entries: Entries, knee: OutingKnee) -> KneeAfterStart:
+    wear = current_application(entries, knee.side)
+    return KneeAfterStart(
+        side=knee.side,
+        taped=knee.tape_on is not None,
+        tape_now=None if wear is None else "for_outing" if wear.for_outing else "other",
+        wearing=None if wear is None else wear.on_ids[-1],
+    )
+
+
+def _waiting(context: Context, what: str) -> tuple[Outing, ...]:
+    """The outings that wait for the same telling, oldest first; at least one."""
+    waiting = outings_waiting(context.entries, context.clock.today(), context.clock.now())
+    found = tuple(one.entry for one in waiting if one.what == what)
     if not found:
         raise LookupError("no outing is to be told of")
     return found
@@ -300,27 +381,42 @@ def _after(
     context: Context, state: WalkState[OutingAfterStart], end: OutingAfterEnd, at: datetime
 ) -> tuple[AnyEntry, ...]:
     outing = _counting(context, state.start.outing)
-    off = _tape_off(context, state, end, at)
+    two = len(state.start.knees) > 1
+    off = tuple(
+        one
+        for knee, told in zip(state.start.knees, end.knees, strict=True)
+        if (one := _tape_off(context, state, knee, told, at, named=two)) is not None
+    )
     if end.empty or outing is None:
         return off
+    pains = {knee.side: knee.pain_worst for knee in end.knees}
     return (
         *off,
         replace(
             _corrected(context, state, outing, at),
             ended_because=end.because,
             amount=end.amount,
-            pain_worst=end.pain_worst,
+            knees=tuple(replace(knee, pain_worst=pains[knee.side]) for knee in outing.knees),
         ),
     )
 
 
 def _tape_off(
-    context: Context, state: WalkState[OutingAfterStart], end: OutingAfterEnd, at: datetime
-) -> tuple[TapeOff, ...]:
+    context: Context,
+    state: WalkState[OutingAfterStart],
+    knee: KneeAfterStart,
+    told: KneeAfterEnd,
+    at: datetime,
+    *,
+    named: bool,
+) -> TapeOff | None:
     """The tape that was said to be off, unless that was written elsewhere meanwhile."""
-    wear = current_application(context.entries, state.side)
-    tape_on = state.start.wearing
-    if end.removed is None or tape_on is None or wear is None or tape_on not in wear.on_ids:
-        return ()
-    said = next(one for one in state.answers if one.page == TapeStillOnPage().key)
-    return (came_off(context, state, tape_on, end.removed, said_at=said.at, at=at),)
+    wear = current_application(context.entries, knee.side)
+    tape_on = knee.wearing
+    if told.removed is None or tape_on is None or wear is None or tape_on not in wear.on_ids:
+        return None
+    own = _of_knee(state, knee.side if named else None)
+    page = TapeStillOnPage().key
+    key = f"{knee.side}:{page}" if named else page
+    said = next(one for one in state.answers if one.page == key)
+    return came_off(context, own, tape_on, told.removed, said_at=said.at, at=at)

@@ -65,6 +65,7 @@ from companion.care.stopping import (
     StopEnd,
     StopStart,
     WhichKneePage,
+    after_last_replies,
     gate_replies,
     knee_key,
     known_replies,
@@ -302,9 +303,13 @@ class SignWalk(WalkKind[StartT, EndT]):
             return _of_knees(context, state, page, submitted["knee"])
         if isinstance(page, AskingPage) and isinstance(state.start, GateStart):
             answer = Answer(page=page.key, submitted=submitted, at=context.clock.now())
-            sign = next(one for one in state.start.open_signs if one.sign == page.sign)
+            side = knee_of(page)
+            own = replace(state, side=side or state.side)
+            sign = next(
+                one for one in state.start.open_signs if one.sign == page.sign and one.side == side
+            )
             end = became(context.catalogue, sign, (*state.answers, answer))
-            return () if end is None else _became(context, state, sign, end)
+            return () if end is None else _became(context, own, sign, end)
         return ()
 
 
@@ -325,7 +330,7 @@ def _became(
     if end.how is None:
         return ()
     # Seen only in a look at the skin, such as one from paper: written as read clear.
-    seen = warning_of(context, state, sign.sign, sign.sign, two_knees=False)
+    seen = warning_of(context, state, sign.sign, sign.key, two_knees=False)
     return (replace(_clear(context, state, seen, end.how, state.id), replaces=None),)
 
 
@@ -418,7 +423,8 @@ class GateGiven:
     full_list: bool
     replies: tuple[GateReply, ...]
     known: tuple[KnownReply, ...]
-    after_last: AfterLast | None
+    after_last: tuple[tuple[Side | None, AfterLast | None], ...]
+    """How each knee took the routine before: at least one row, whose knee None is the walk's."""
 
 
 def gate_given(
@@ -436,19 +442,24 @@ def gate_given(
         return None
     known_given = answers.get(KnownPage(signs=()).key)
     known = () if known_given is None else known_replies(known_given, state.start.known_signs)
+    of_each = tuple(after_last_replies(submitted, state.start.after_last_of).items())
     return GateGiven(
         said=said_of(replies, known),
         full_list=every or state.start.list_reason is not None,
         replies=replies,
         known=known,
-        after_last=submitted.get("after_last"),
+        after_last=of_each or ((None, submitted.get("after_last")),),
     )
 
 
-def _gate_kept(context: Context, state: WalkState[Record]) -> GateAnswer | None:
-    """The gate this walk wrote, as it was last corrected."""
+def _gate_kept(
+    context: Context, state: WalkState[Record], knee: Side | None = None
+) -> GateAnswer | None:
+    """The gate this walk wrote, that of `knee` where it wrote one a knee, as it was last
+    corrected."""
     written = map(context.journal.entry, reversed(state.entry_ids))
-    return next((entry for entry in written if isinstance(entry, GateAnswer)), None)
+    gates = (entry for entry in written if isinstance(entry, GateAnswer))
+    return next((gate for gate in gates if knee in (None, gate.side)), None)
 
 
 def _gate_entry(
@@ -458,17 +469,34 @@ def _gate_entry(
     as something stays so, and a list that was read stays read."""
     if gate is None:
         return ()
-    kept = _gate_kept(context, state)
+    (knee, said), *others = gate.after_last
+    told = _gate_of(context, state, gate, knee, said)
+    for other, how in others:
+        # One entry a knee: `after_last` is of its `side`. The gate itself stands in the first.
+        of_other = _gate_of(context, state, gate, other, how)
+        told += tuple(replace(one, gate_replies=(), known_replies=()) for one in of_other)
+    return told
+
+
+def _gate_of(
+    context: Context,
+    state: WalkState[GateStartT],
+    gate: GateGiven,
+    knee: Side | None,
+    after_last: AfterLast | None,
+) -> tuple[GateAnswer, ...]:
+    kept = _gate_kept(context, state, knee)
     now = context.clock.now()
+    named = () if knee is None else (knee,)
     entry = GateAnswer(
-        **state.stamp(derived_id(state.id, "gate"), at=now),
+        **state.stamp(derived_id(state.id, "gate", *named), at=now),
         happened_at=now,
         gate=gate.said,
         full_list=gate.full_list,
         gate_replies=gate.replies,
         known_replies=gate.known,
-        side=None if gate.after_last is None else state.side,
-        after_last=gate.after_last,
+        side=None if after_last is None else knee or state.side,
+        after_last=after_last,
     )
     if kept is None:
         return (entry,)

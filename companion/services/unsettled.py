@@ -11,8 +11,8 @@ from typing import Literal
 from companion.care.clocks import CLOCK_SLACK, LEAP, moved
 from companion.care.days import diary_day
 from companion.care.finding import last_written, off_of
-from companion.care.history import instant
-from companion.care.records import AnyEntry, DayPage, Outing, Record, TapeOff, TapeOn, record
+from companion.care.history import instant, naming_tapes, tapes_named
+from companion.care.records import AnyEntry, DayPage, Outing, Record, TapeOn, record
 from companion.services.context import CLOCK, Context
 from companion.system.ids import new_id
 
@@ -128,12 +128,7 @@ def on_day(context: Context, entries: Sequence[AnyEntry], first: date) -> tuple[
         for entry in _naming(context, tape)
         if entry.id not in ids
     ]
-    named = [
-        replace(entry, tape_on=tapes.get(entry.tape_on, entry.tape_on))
-        if isinstance(entry, TapeOff | Outing) and entry.tape_on is not None
-        else entry
-        for entry in right
-    ]
+    named = [naming_tapes(entry, tapes) for entry in right]
     pages = {entry.id for entry in named if _meets_a_page(context, entry, ids)}
     written = context.journal.write(*(entry for entry in named if entry.id not in pages))
     # Whoever wrote both did not see them as one day: they stay rivals until one is chosen.
@@ -180,7 +175,7 @@ def _naming(context: Context, tape_on: str) -> Iterable[AnyEntry]:
     """What names a tape: its removal, and the outing it was for."""
     yield from off_of(context.entries, tape_on)
     for entry in context.entries.find(Outing):
-        if entry.tape_on == tape_on:
+        if tape_on in tapes_named(entry):
             yield entry
 
 

@@ -68,9 +68,20 @@ def _an_easy_day_is_a_bad_day(plan: JsonObject) -> JsonObject:
     return renamed | {"sign_off": sign_off}
 
 
+def _an_outing_is_the_persons(entry: JsonObject) -> JsonObject:
+    """Version 6 wrote an outing for one knee. Two of one day stay two: nothing tells that they were
+    one walk."""
+    if entry.get("kind") != "outing" or "knees" in entry:
+        return entry
+    of_knee = {name: entry[name] for name in _OF_KNEE if name in entry}
+    kept = {name: value for name, value in entry.items() if name not in _OF_KNEE}
+    return kept | {"knees": [of_knee]}
+
+
+_OF_KNEE = ("side", "tape_on", "pain_worst", "next_morning")
 _EASY, _BAD = "easy_day_mark", "bad_day_mark"
 PLAN_UPGRADES: dict[int, Upgrade] = {3: _an_easy_day_is_a_bad_day}
-ENTRY_UPGRADES: dict[int, Upgrade] = {2: _from_2}
+ENTRY_UPGRADES: dict[int, Upgrade] = {2: _from_2, 6: _an_outing_is_the_persons}
 """By the version they start from."""
 
 
@@ -107,6 +118,7 @@ ADDED: Mapping[int, frozenset[str]] = {
             *("day_page.last_fortnight", "session.last_fortnight", "question.answered"),
         }
     ),
+    7: frozenset({"outing.knees"}),
 }
 """What each version added: kinds of entry, and fields by their kind (`entry` for all kinds)."""
 

@@ -29,13 +29,18 @@ from companion.care.taping import (
     TapeStepPage,
     TapeTakenOffPage,
 )
-from tests.builders import DAY, NOTHING_NEW, SOMETHING_NEW, at, new_id, warning
+from tests.builders import DAY, NOTHING_NEW, SOMETHING_NEW, at, new_id, of_knees, warning
 from tests.care.asking import asked, opens_nothing
 from tests.care.content import CATALOGUE
 
 WALK = AmountPlan(label="Walk", unit="min", baseline=10.0, goal=30.0)
+RIGHT = going.OutingKneeStart(side="right")
 START = going.OutingStart(
-    gate_asked=True, labels=("Walk", "Shopping"), amounts=(WALK,), tape_in_plan=True
+    knees=(RIGHT,),
+    gate_asked=True,
+    labels=("Walk", "Shopping"),
+    amounts=(WALK,),
+    tape_in_plan=True,
 )
 Answerer = Callable[[WalkPage], Mapping[str, Any]]
 
@@ -49,11 +54,16 @@ def outing(day: int | date = 0, **fields: Any) -> Outing:
         "written_at": at(day, 14),
         "written_by": "person",
         "plan_version": 1,
-        "side": "right",
         "happened_at": at(day, 14),
         "what_for": "Walk",
     }
-    return Outing(**(base | fields))
+    return Outing(**of_knees(base | fields))
+
+
+def of_knee(start: going.OutingStart = START, **fields: Any) -> going.OutingStart:
+    """As `start`, with this known of its one knee."""
+    (knee,) = start.knees
+    return replace(start, knees=(replace(knee, **fields),))
 
 
 def going_out(page: WalkPage) -> Mapping[str, Any]:
@@ -116,7 +126,7 @@ def test_with_tape_the_last_page_is_the_tape() -> None:
     ]
     assert isinstance(pages[-1], TapeOnPage)
     assert end.going
-    assert end.tape == "put_on"
+    assert end.tape == (going.KneeTape(side="right", tape="put_on"),)
     assert (end.what_for, end.amount) == ("Walk", Amount(label="Walk", unit="min", amount=20.0))
 
 
@@ -166,7 +176,7 @@ def test_no_tape_this_time_is_an_outing_all_the_same() -> None:
         going.outing_walk(CATALOGUE, START), but(going_out, tape_for_outing={"tape": "no"})
     )
     assert end.going
-    assert end.tape == "none"
+    assert [one.tape for one in end.tape] == ["none"]
     assert isinstance(pages[-1], going.OutingLookOverPage)
 
 
@@ -178,16 +188,16 @@ def test_not_going_writes_nothing() -> None:
 
 def test_a_plan_without_tape_speaks_of_none() -> None:
     pages, end = walked(going.outing_walk(CATALOGUE, replace(START, tape_in_plan=False)), going_out)
-    assert end.tape == "none"
+    assert [one.tape for one in end.tape] == ["none"]
     assert not {NoTapePage, going.TapeForOutingPage, TapeReadyPage} & set(kinds(pages))
 
 
 @pytest.mark.parametrize("reason", ["rest", "caution", "patch_test_missing", "stay_bare"])
 def test_a_reason_known_before_refuses_tape_and_lets_go_without(reason: TapeReason) -> None:
-    pages, end = walked(going.outing_walk(CATALOGUE, replace(START, refused=(reason,))), going_out)
+    pages, end = walked(going.outing_walk(CATALOGUE, of_knee(refused=(reason,))), going_out)
     assert NoTapePage(reasons=(reason,)) in pages
     assert TapeOnPage not in kinds(pages)
-    assert (end.going, end.tape) == (True, "none")
+    assert (end.going, end.tape[0].tape) == (True, "none")
 
 
 @pytest.mark.parametrize(
@@ -201,33 +211,33 @@ def test_a_reason_known_before_refuses_tape_and_lets_go_without(reason: TapeReas
 def test_what_only_the_person_sees_refuses_tape(answer: dict[str, str], reason: TapeReason) -> None:
     pages, end = walked(going.outing_walk(CATALOGUE, START), but(going_out, tape_ready=answer))
     assert NoTapePage(reasons=(reason,)) in pages
-    assert end.tape == "none"
+    assert [one.tape for one in end.tape] == ["none"]
 
 
 def test_tape_that_is_on_is_checked_and_not_put_on_again() -> None:
-    wearing = replace(START, wearing=new_id(), refused=("tape_on", "rest"))
+    wearing = of_knee(wearing=new_id(), refused=("tape_on", "rest"))
     pages, end = walked(
         going.outing_walk(CATALOGUE, wearing), but(going_out, tape_check={"feelings": []})
     )
     assert TapeCheckPage in kinds(pages)
     assert TapeOnPage not in kinds(pages)
-    assert (end.going, end.tape) == (True, "was_on")
+    assert (end.going, end.tape[0].tape) == (True, "was_on")
 
 
 def test_tape_that_itches_comes_off_before_the_outing() -> None:
     """Itch from the tape: off now."""
     answer = but(going_out, tape_check={"feelings": ["itch"]}, skin={"skin": "clear"})
-    pages, end = walked(going.outing_walk(CATALOGUE, replace(START, wearing=new_id())), answer)
+    pages, end = walked(going.outing_walk(CATALOGUE, of_knee(wearing=new_id())), answer)
     assert TapeTakenOffPage in kinds(pages)
-    assert (end.going, end.tape) == (True, "none")
+    assert (end.going, end.tape[0].tape) == (True, "none")
 
 
 def test_an_open_card_comes_first_and_locks_tape_alone() -> None:
-    start = replace(START, closed_by="knee_stuck", refused=("locked",))
+    start = replace(of_knee(refused=("locked",)), closed_by="knee_stuck")
     pages, end = walked(going.outing_walk(CATALOGUE, start), going_out)
     assert pages[0] == going.CardFirstPage(sign="knee_stuck")
     assert TapeOnPage not in kinds(pages)
-    assert (end.going, end.tape) == (True, "none")
+    assert (end.going, end.tape[0].tape) == (True, "none")
 
 
 def test_a_card_that_ends_a_session_ends_going_out() -> None:
@@ -248,14 +258,14 @@ def test_broken_skin_that_is_open_still_refuses_tape() -> None:
     start = replace(START, open_signs=(asked("skin_broken"),))
     pages, end = walked(going.outing_walk(CATALOGUE, start), going_out)
     assert NoTapePage(reasons=("locked",)) in pages
-    assert (end.going, end.tape) == (True, "none")
+    assert (end.going, end.tape[0].tape) == (True, "none")
 
 
 def test_broken_skin_read_clear_lets_tape_on() -> None:
     start = replace(START, open_signs=(asked("skin_broken"),))
     answer = but(going_out, open_skin_broken={"over": "yes"})
     _, end = walked(going.outing_walk(CATALOGUE, start), answer)
-    assert end.tape == "put_on"
+    assert [one.tape for one in end.tape] == ["put_on"]
 
 
 def test_a_gate_answered_today_is_not_asked_again() -> None:
@@ -293,10 +303,8 @@ def test_tape_never_goes_on_when_the_gate_forbids_it(
 ) -> None:
     """Tape gate, design section 5 rule 7: every reason against tape is a reason here."""
     start = replace(
-        START,
+        of_knee(refused=tuple(refused), helper_needed=helper_needed, open_signs=("skin_broken",)),
         gate_asked=False,
-        refused=tuple(refused),
-        helper_needed=helper_needed,
         open_signs=(asked("skin_broken"),) if still_open else (),
         asked_signs=("skin_broken", "knee_stuck", "lump"),
         tape_in_plan=in_plan,
@@ -324,7 +332,7 @@ def test_tape_never_goes_on_when_the_gate_forbids_it(
     )
     assert (TapeOnPage in kinds(pages)) is not forbidden
     assert (TapeStepPage in kinds(pages)) is not forbidden
-    assert (end.tape == "put_on") is not forbidden
+    assert ([one.tape for one in end.tape] == ["put_on"]) is not forbidden
 
 
 # ---------------------------------------------------------------- after
@@ -335,9 +343,12 @@ AFTER = going.OutingAfterStart(
     meant=Amount(label="Walk", unit="min", amount=20.0),
     label="Walk",
     unit="min",
-    taped=True,
-    tape_now="for_outing",
+    knees=(going.KneeAfterStart(side="right", taped=True, tape_now="for_outing"),),
 )
+
+
+def tape_now(what: Any) -> going.OutingAfterStart:
+    return replace(AFTER, knees=(replace(AFTER.knees[0], tape_now=what),))
 
 
 def told(page: WalkPage) -> Mapping[str, Any]:
@@ -363,7 +374,7 @@ def test_how_it_was() -> None:
         going.TapeStillOnPage,
         going.OutingAfterLookOverPage,
     ]
-    assert (end.because, end.pain_worst) == ("pain", 6)
+    assert (end.because, end.knees[0].pain_worst) == ("pain", 6)
     assert end.amount == Amount(label="Walk", unit="min", amount=12.5)
 
 
@@ -375,7 +386,7 @@ def test_what_was_meant_is_not_carried_over_to_what_was_done() -> None:
 
 def test_pain_that_cannot_be_said_is_absent() -> None:
     _, end = walked(going.outing_after_walk(AFTER), but(told, outing_pain={"score": None}))
-    assert end.pain_worst is None
+    assert end.knees[0].pain_worst is None
     assert not end.empty
 
 
@@ -406,18 +417,18 @@ def test_nobody_went() -> None:
 def test_what_becomes_of_the_tape(now: Any, still: str, because: str, then: str | None) -> None:
     off: Any = {"off_when": {"day": "today", "hour": 11}, "skin": {"skin": "clear"}}
     pages, end = walked(
-        going.outing_after_walk(replace(AFTER, tape_now=now)),
+        going.outing_after_walk(tape_now(now)),
         but(told, tape_still_on={"tape": still}, why_ended={"because": because}, **off),
     )
-    assert end.next_with_tape == then
-    assert (end.removed is not None) == (still != "on")
+    assert end.knees[0].next_with_tape == then
+    assert (end.knees[0].removed is not None) == (still != "on")
     assert (SkinPage in kinds(pages)) == (still != "on")
 
 
 def test_without_tape_it_is_not_asked_about() -> None:
-    pages, end = walked(going.outing_after_walk(replace(AFTER, tape_now=None)), told)
+    pages, end = walked(going.outing_after_walk(tape_now(None)), told)
     assert going.TapeStillOnPage not in kinds(pages)
-    assert end.next_with_tape is None
+    assert end.knees[0].next_with_tape is None
 
 
 # ---------------------------------------------------------------- the morning after
@@ -426,7 +437,10 @@ def test_without_tape_it_is_not_asked_about() -> None:
 def morning(more_pain_before: bool = False) -> Walk[going.OutingMorningEnd]:
     return going.outing_morning_walk(
         going.OutingMorningStart(
-            outings=(new_id(),), what_for="Walk", more_pain_before=more_pain_before
+            outings=(new_id(),),
+            what_for="Walk",
+            sides=("right",),
+            more_pain_before=("right",) if more_pain_before else (),
         )
     )
 
@@ -435,7 +449,7 @@ def morning(more_pain_before: bool = False) -> Walk[going.OutingMorningEnd]:
 def test_a_morning_without_more_pain_shows_no_card(answer: str | None) -> None:
     pages, end = walked(morning(True), lambda _page: {"next_morning": answer})
     assert kinds(pages) == [going.MorningAfterPage]
-    assert end.next_morning == answer
+    assert end.knees[0].said == answer
 
 
 @pytest.mark.parametrize(
@@ -451,7 +465,7 @@ def test_more_pain_shows_its_card(before: bool, sign: str, level: str) -> None:
     )
     assert [page.sign for page in pages if isinstance(page, CardPage)] == [sign]
     assert CATALOGUE.sign(sign).level == level
-    assert end.next_morning == "more_pain"
+    assert end.knees[0].said == "more_pain"
 
 
 def test_a_card_by_mistake_asks_again() -> None:
@@ -466,7 +480,7 @@ def test_a_card_by_mistake_asks_again() -> None:
     pages, end = walked(morning(), lambda _page: next(answers))
     morning_after = going.MorningAfterPage
     assert kinds(pages) == [morning_after, CardPage, MistakePage, morning_after]
-    assert end.next_morning == "as_usual"
+    assert end.knees[0].said == "as_usual"
     assert [sign.mistake for sign in end.signs] == [True]
 
 
@@ -507,7 +521,7 @@ def test_the_morning_waits_on_the_next_day_alone() -> None:
     assert waiting(told_of, days=0) is None
     assert waiting(told_of, days=1, hour=7) == "morning"
     assert waiting(told_of, days=2) is None
-    assert waiting(replace(told_of, next_morning="as_usual"), days=1) is None
+    assert waiting(outing(ended_because="done", next_morning="as_usual"), days=1) is None
 
 
 def test_nobody_went_and_no_morning_waits() -> None:
@@ -515,11 +529,11 @@ def test_nobody_went_and_no_morning_waits() -> None:
     assert waiting(nobody, days=1) is None
 
 
-def test_how_it_was_comes_before_a_morning_and_knees_are_apart() -> None:
-    entries = (
-        outing(0, ended_because="done", side="left"),
-        outing(1, side="right"),
-    )
+def test_how_it_was_comes_before_a_morning() -> None:
+    entries = outing(0, ended_because="done", side="left"), outing(1, side="right")
     today, now = DAY + timedelta(days=1), at(1, 20)
     both = waits.outings_waiting(entries, today, now)
-    assert [(one.what, one.side) for one in both] == [("after", "right"), ("morning", "left")]
+    assert [(one.what, one.entry.sides) for one in both] == [
+        ("after", ("right",)),
+        ("morning", ("left",)),
+    ]

@@ -417,7 +417,7 @@ def test_edda_does_well_and_tapes_before_outings() -> None:
     before_outings = [e for e in counting("edda") if isinstance(e, TapeOn) and e.for_outing]
     assert len(outings) >= 8
     assert len(before_outings) >= 8
-    assert all(outing.next_morning is not None for outing in outings)
+    assert all(outing.mornings for outing in outings)
     assert any(isinstance(e, TapeOn) and not e.for_outing for e in counting("edda"))
 
 

@@ -5,7 +5,7 @@ from datetime import timedelta
 from typing import Any
 
 from companion.care.pacing import WeekOutcome
-from companion.care.records import Amount, AmountPlan, AnyEntry, DayPage, Outing
+from companion.care.records import Amount, AmountPlan, AnyEntry, DayPage, Outing, OutingKnee
 from companion.evidence.paced_amounts import amounts_done, flare_days, paced_amounts
 from tests.builders import DAY, at, page, pages, plan
 
@@ -24,8 +24,8 @@ def outing(day: int, metres: float, *, told: bool) -> Outing:
         written_at=at(day),
         written_by="person",
         plan_version=1,
-        side="right",
         what_for="walk",
+        knees=(OutingKnee(side="right"),),
         amount=Amount(label="walk", unit="m", amount=metres),
         ended_because="done" if told else None,
     )

@@ -26,6 +26,7 @@ from companion.care.records import (
     Measurement,
     MoveScore,
     Outing,
+    OutingKnee,
     PatchTest,
     Plan,
     Question,
@@ -132,6 +133,27 @@ def first_full_plan() -> Plan:
         known_signs=(KnownSign(sign="giving_way", since=FIRST),),
     )
     return signed(plan, "R. Quay", "PH 0412", at(7, 11))
+
+
+def seventh_full_diary() -> Diary:
+    """The same with an outing of both knees, which version 7 of the format can say."""
+    diary = sixth_full_diary()
+    both = Outing(
+        id=an_id(57),
+        for_day=FIRST + timedelta(days=8),
+        written_at=at(9, 8, 10),
+        written_by="person",
+        plan_version=2,
+        happened_at=at(8, 10),
+        what_for="Lifeboat hall",
+        knees=(
+            OutingKnee(side="left", pain_worst=2, next_morning="as_usual"),
+            OutingKnee(side="right", pain_worst=5, next_morning="more_pain"),
+        ),
+        amount=Amount(label="Walk", unit="min", amount=15.0),
+        ended_because="pain",
+    )
+    return replace(diary, entries=(*diary.entries, both))
 
 
 def sixth_full_diary() -> Diary:
@@ -342,14 +364,13 @@ def first_full_diary() -> Diary:
             written_at=at(1, 12),
             written_by="person",
             plan_version=1,
-            side="right",
             happened_at=at(1, 10),
-            tape_on=tape_on.id,
             what_for="Market",
+            knees=(
+                OutingKnee(side="right", tape_on=tape_on.id, pain_worst=4, next_morning="as_usual"),
+            ),
             amount=Amount(label="Walk", unit="min", amount=25.0),
             ended_because="done",
-            pain_worst=4,
-            next_morning="as_usual",
         ),
         PatchTest(
             id=an_id(7),

@@ -54,10 +54,10 @@ def _as_mail_and_editors_do() -> Iterator[tuple[str, bytes]]:
     yield "one newline more", DIARY + b"\n"
     yield "space at the end", DIARY[:-1] + b" \n"
     yield "digest in capitals", DIARY[:17] + DIARY[17:81].upper() + DIARY[81:]
-    yield "version with a zero", DIARY.replace(b"diary 6", b"diary 06", 1)
-    yield "two spaces", DIARY.replace(b"diary 6", b"diary  6", 1)
-    yield "other version", DIARY.replace(b"diary 6", b"diary 4", 1)
-    yield "other kind", DIARY.replace(b"diary 6", b"plan 6", 1)
+    yield "version with a zero", DIARY.replace(b"diary 7", b"diary 07", 1)
+    yield "two spaces", DIARY.replace(b"diary 7", b"diary  7", 1)
+    yield "other version", DIARY.replace(b"diary 7", b"diary 4", 1)
+    yield "other kind", DIARY.replace(b"diary 7", b"plan 7", 1)
     yield (
         "digest of the body alone",
         with_header(body_of(DIARY), b"homeknee plan 4").replace(b"plan", b"diary", 1),

@@ -29,6 +29,7 @@ from companion.care.records import (
     Measurement,
     MoveScore,
     Outing,
+    OutingKnee,
     Plan,
     Session,
     Side,
@@ -576,11 +577,13 @@ def test_pain_on_an_outing_is_told() -> None:
         written_at=at(0, 19),
         written_by="person",
         plan_version=1,
-        side="right",
         happened_at=at(0, 15),
         what_for="Market",
-        pain_worst=6,
+        knees=(OutingKnee(side="left"), OutingKnee(side="right", pain_worst=6)),
     )
     (one,) = pains(bundle(diary_of(outing)))
     assert one["valueQuantity"]["value"] == 6
     assert one["effectiveDateTime"] == "2026-03-02T15:00:00+01:00"
+    told = dataclasses.replace(outing.knees[0], pain_worst=2)
+    both = dataclasses.replace(outing, knees=(told, outing.knees[1]))
+    assert [one["valueQuantity"]["value"] for one in pains(bundle(diary_of(both)))] == [2, 6]

@@ -36,6 +36,7 @@ from tests.exchange.made import (
     full_diary,
     full_plan,
     second_full_diary,
+    seventh_full_diary,
     sixth_full_diary,
 )
 from tests.said import sentence
@@ -44,7 +45,7 @@ from tests.strategies import diaries
 FORMAT = Path(files.__file__).with_name("FORMAT.md")
 
 
-def with_header(body: bytes, opening: bytes = b"homeknee diary 6") -> bytes:
+def with_header(body: bytes, opening: bytes = b"homeknee diary 7") -> bytes:
     """A file under a good digest, worked out here by FORMAT.md and not by the writer."""
     digest = hashlib.sha256(opening + b"\n" + body).hexdigest().encode()
     return opening + b" " + digest + b"\n" + body
@@ -74,7 +75,7 @@ def test_no_entry_is_changed_by_writing_and_reading(diary: Diary) -> None:
 
 
 def test_a_diary_file_is_whole_whatever_it_is_called(tmp_path: Path) -> None:
-    diary = sixth_full_diary()
+    diary = seventh_full_diary()
     assert {e.kind for e in diary.entries} == ENTRY_KINDS.keys()
     path = tmp_path / "holiday.jpg"
     write_diary(path, diary)
@@ -121,7 +122,7 @@ def test_the_order_of_entries_does_not_matter() -> None:
 
 
 def test_the_example_in_the_description_reads_as_whole() -> None:
-    example = re.search(r"```\n(homeknee diary 6 .*?)```", FORMAT.read_text("utf-8"), re.DOTALL)
+    example = re.search(r"```\n(homeknee diary 7 .*?)```", FORMAT.read_text("utf-8"), re.DOTALL)
     assert example is not None
     reading = read_bytes(example[1].encode())
     assert reading.state == "whole", sentence(reading)
@@ -230,7 +231,7 @@ def test_not_ours(data: bytes) -> None:
 
 
 @pytest.mark.parametrize(
-    "opening", [b"homeknee diary 7", b"homeknee plan 9999", b"homeknee pack 1"]
+    "opening", [b"homeknee diary 8", b"homeknee plan 9999", b"homeknee pack 1"]
 )
 def test_too_new_only_under_a_good_digest(opening: bytes) -> None:
     whole = with_header(b"whatever comes later\n", opening)
@@ -252,16 +253,16 @@ def test_a_diary_under_the_name_of_a_plan_is_faulty() -> None:
 def test_an_older_version_passes_the_steps_one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
     """Played with two made-up later versions: entries change in one step, plans in the other."""
 
-    def entry_from_6(value: dict[str, Any]) -> dict[str, Any]:
+    def entry_from_7(value: dict[str, Any]) -> dict[str, Any]:
         return value | {"written_by": "clinic"}
 
-    def plan_from_7(value: dict[str, Any]) -> dict[str, Any]:
+    def plan_from_8(value: dict[str, Any]) -> dict[str, Any]:
         return value | {"rounds": 3}
 
     data = diary_bytes(Diary(plans=(small_plan(),), entries=full_diary().entries[:1]))
-    monkeypatch.setitem(files.VERSIONS, "diary", 8)
-    monkeypatch.setitem(upgrades.ENTRY_UPGRADES, 6, entry_from_6)
-    monkeypatch.setitem(upgrades.PLAN_UPGRADES, 7, plan_from_7)
+    monkeypatch.setitem(files.VERSIONS, "diary", 9)
+    monkeypatch.setitem(upgrades.ENTRY_UPGRADES, 7, entry_from_7)
+    monkeypatch.setitem(upgrades.PLAN_UPGRADES, 8, plan_from_8)
     diary = read_bytes(data).diary
     assert diary is not None
     assert diary.entries[0].written_by == "clinic"
@@ -364,6 +365,7 @@ CONTENTS = {
     "4": (full_plan, full_diary),
     "5": (fifth_full_plan, fifth_full_diary),
     "6": (full_plan, sixth_full_diary),
+    "7": (full_plan, seventh_full_diary),
 }
 
 

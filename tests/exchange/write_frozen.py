@@ -6,7 +6,7 @@ To be run once, when a version is handed out for the first time; never again for
 from pathlib import Path
 
 from companion.exchange.files import VERSIONS, plan_bytes, write_diary
-from tests.exchange.made import fifth_full_plan, sixth_full_diary
+from tests.exchange.made import fifth_full_plan, seventh_full_diary
 
 if __name__ == "__main__":
     folder = Path(__file__).parent / "frozen"
@@ -15,4 +15,4 @@ if __name__ == "__main__":
         plan.write_bytes(plan_bytes(fifth_full_plan()))
     diary = folder / f"diary-{VERSIONS['diary']}.homeknee"
     if not diary.exists():
-        write_diary(diary, sixth_full_diary())
+        write_diary(diary, seventh_full_diary())

@@ -12,6 +12,7 @@ from companion.care.records import Event, Question, ScoringTaught
 from companion.journal import schema
 from companion.journal.backups import BEFORE_UPGRADE_KEPT, is_good, newest_good
 from companion.journal.faults import JournalDamaged, JournalFull, JournalTooNew
+from companion.journal.schema import newest_entry
 from companion.wire.plain import encode
 from tests.exchange.made import first_full_diary
 from tests.journal.made import everything, filled, opened, page
@@ -46,7 +47,7 @@ def test_an_old_store_is_brought_up_with_every_entry(old: Path, version: int) ->
         for row in _rows(old / "journal.sqlite3", "SELECT body FROM entries ORDER BY seq")
     ]
     with opened(old) as journal:
-        assert [encode(entry) for entry in journal.entries()] == bodies
+        assert [encode(entry) for entry in journal.entries()] == [newest_entry(b) for b in bodies]
         expected = first_full_diary().entries
         assert [encode(e) for e in journal.entries()] == [encode(e) for e in expected]
         assert journal.plans() == first_full_diary().plans

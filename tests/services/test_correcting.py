@@ -341,7 +341,7 @@ def test_tape_takes_its_end_along(keep: Keep) -> None:
     put_right(diary, now, {"do": "other_knee"}, RIGHT)
     (now,), (its_end,) = of(diary.context, TapeOn), of(diary.context, TapeOff)
     assert (now.side, its_end.side, its_end.tape_on) == ("left", "left", now.id)
-    assert [one.tape_on for one in of(diary.context, Outing)] == [None]
+    assert [one.taped for one in of(diary.context, Outing)] == [False]
     diary.clock.pass_by(minutes=1)
     put_right(diary, now, {"do": "withdraw"}, {"why": "written_twice"})
     assert not of(diary.context, TapeOn)

@@ -110,7 +110,7 @@ def test_tape_and_outing_are_written_and_name_each_other(context: Context) -> No
     (on,), (outing,) = of(context, TapeOn), of(context, Outing)
     assert on.for_outing
     assert on.make == "Slate 50"
-    assert outing.tape_on == on.id
+    assert outing.knees[0].tape_on == on.id
     assert outing.happened_at == context.clock.now()
     assert (outing.what_for, outing.amount) == (
         "Walk",
@@ -124,7 +124,7 @@ def test_without_tape(context: Context) -> None:
     out(context, tape_for_outing={"tape": "no"})
     assert of(context, TapeOn) == []
     (outing,) = of(context, Outing)
-    assert outing.tape_on is None
+    assert outing.knees[0].tape_on is None
 
 
 def test_not_going_writes_nothing(context: Context) -> None:
@@ -144,7 +144,7 @@ def test_tape_from_a_day_before_is_the_tape_of_the_outing(context: Context) -> N
     pages, _ = through(context, OutingWalk(), but(going_out, tape_check={"feelings": []}))
     assert any(isinstance(page, TapeCheckPage) for page in pages)
     (on,) = of(context, TapeOn)
-    assert [outing.tape_on for outing in of(context, Outing)] == [on.id, on.id]
+    assert [outing.knees[0].tape_on for outing in of(context, Outing)] == [on.id, on.id]
 
 
 def test_tape_that_hurts_comes_off_before_the_outing(context: Context) -> None:
@@ -158,7 +158,7 @@ def test_tape_that_hurts_comes_off_before_the_outing(context: Context) -> None:
     assert current_application(context.entries, "right") is None
     (off,) = of(context, TapeOff)
     assert off.skin_at_once == "pink"
-    assert of(context, Outing)[-1].tape_on is None
+    assert of(context, Outing)[-1].knees[0].tape_on is None
 
 
 @pytest.mark.parametrize(
@@ -237,15 +237,18 @@ def test_how_it_was_is_a_correction_that_keeps_the_original(context: Context) ->
     assert versions[0].id == meant.id
     (told_of,) = of(context, Outing)
     assert told_of.replaces == meant.id
-    assert (told_of.ended_because, told_of.pain_worst) == ("pain", 6)
+    assert (told_of.ended_because, told_of.knees[0].pain_worst) == ("pain", 6)
     assert told_of.amount == Amount(label="Walk", unit="min", amount=12.5)
-    assert (told_of.tape_on, told_of.happened_at) == (meant.tape_on, meant.happened_at)
+    assert (told_of.knees[0].tape_on, told_of.happened_at) == (
+        meant.knees[0].tape_on,
+        meant.happened_at,
+    )
     assert told_of.written_at == context.clock.now()
 
 
 def test_the_tape_of_the_outing_is_to_come_off(context: Context) -> None:
     out(context)
-    assert now_told(context).end.next_with_tape == "take_off"
+    assert now_told(context).end.knees[0].next_with_tape == "take_off"
 
 
 def test_tape_that_is_said_to_be_off_is_written_where_it_is_said(context: Context) -> None:
@@ -299,7 +302,7 @@ def test_tape_of_another_day_is_left(context: Context) -> None:
         )
     )
     out(context, tape_check={"feelings": []})
-    assert now_told(context).end.next_with_tape == "leave"
+    assert now_told(context).end.knees[0].next_with_tape == "leave"
 
 
 def test_what_is_waiting_follows_the_telling(context: Context) -> None:
@@ -332,7 +335,7 @@ def test_the_morning_after_every_outing_of_the_day(context: Context) -> None:
         later(context, minutes=30)
     later(context, hours=16)
     morning(context)
-    assert [one.next_morning for one in of(context, Outing)] == ["more_pain", "more_pain"]
+    assert [one.knees[0].next_morning for one in of(context, Outing)] == ["more_pain", "more_pain"]
     assert [one.ended_because for one in of(context, Outing)] == ["pain", "pain"]
     assert [sign.sign for sign in of(context, WarningSign)] == ["more_pain_after"]
 
@@ -363,7 +366,7 @@ def test_more_pain_is_on_disk_when_its_card_is_seen(context: Context) -> None:
     assert isinstance(shown.page, CardPage)
     assert [sign.sign for sign in of(context, WarningSign)] == ["more_pain_after"]
     expire(context, conduct, shown.state, "left_behind")
-    assert [one.next_morning for one in of(context, Outing)] == ["more_pain"]
+    assert [one.knees[0].next_morning for one in of(context, Outing)] == ["more_pain"]
 
 
 def test_what_was_said_before_it_was_left_is_kept(context: Context) -> None:
@@ -377,7 +380,8 @@ def test_what_was_said_before_it_was_left_is_kept(context: Context) -> None:
     assert isinstance(outcome, WalkStep)
     expire(context, conduct, outcome.state, "left_behind")
     (outing,) = of(context, Outing)
-    assert (outing.ended_because, outing.amount, outing.pain_worst) == ("tired", None, None)
+    assert (outing.ended_because, outing.amount) == ("tired", None)
+    assert outing.knees[0].pain_worst is None
     assert outing.written_at == said_at
 
 
@@ -414,7 +418,7 @@ def test_killed_at_any_page_nothing_is_lost_or_doubled(
     (outing,) = of(diary.context, Outing)
     taped = of(diary.context, TapeOn)
     assert len(taped) == (tape == "yes")
-    assert outing.tape_on == (taped[0].id if taped else None)
+    assert outing.knees[0].tape_on == (taped[0].id if taped else None)
     assert outing.what_for == ("To the pier" if own else "Walk")
     assert outing.ended_because == "pain"
     assert len(versions_of(diary.context.journal.entries(), outing.id)) == 2

@@ -178,7 +178,7 @@ def test_tape_off_record_and_visit_are_open_whatever_is_closed(sign: str, keep: 
     diary.clock.pass_by(minutes=31)
     assert ended(walk_on(context, SkinWalk())).skin == "clear"
     assert ended(walk_on(context, DayWalk())).pain_average == 3
-    assert diary_file(context).startswith(b"homeknee diary 6 ")
+    assert diary_file(context).startswith(b"homeknee diary 7 ")
     assert summary_file(context, lambda _diary, found, _catalogue: str(len(found)).encode())
 
 

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from companion.care.json_values import JsonObject
-from companion.wire.plain import decode_plan, encode
+from companion.wire.plain import decode_entry, decode_plan, encode
 from companion.wire.sign_off import canonical, sign_off_holds, signed
 from companion.wire.upgrades import ENTRY_UPGRADES, PLAN_UPGRADES, upgraded
 from tests.builders import small_plan
@@ -115,3 +115,33 @@ def test_a_plan_without_the_mark_or_a_signature_is_left_as_it_is() -> None:
     unsigned = {key: value for key, value in of_version_3(7).items() if key != "sign_off"}
     newer = replace(small_plan(), bad_day_mark=7)
     assert upgraded(unsigned, 3, 4, PLAN_UPGRADES) == encode(newer)
+
+
+# ---------------------------------------------------------------- an outing
+
+OUTING = BASE | {
+    "kind": "outing",
+    "side": "left",
+    "happened_at": "2026-03-09T10:00:00+01:00",
+    "tape_on": "b" * 32,
+    "what_for": "The chapel",
+    "ended_because": "pain",
+    "pain_worst": 6,
+    "next_morning": "more_pain",
+}
+OF_KNEE = ("side", "tape_on", "pain_worst", "next_morning")
+
+
+def test_an_outing_of_one_knee_keeps_all_of_it_as_an_outing_of_the_person() -> None:
+    upped = upgraded(OUTING, 6, 7, ENTRY_UPGRADES)
+    kept = {name: value for name, value in OUTING.items() if name not in OF_KNEE}
+    assert upped == kept | {"knees": [{name: OUTING[name] for name in OF_KNEE}]}
+    assert encode(decode_entry(upped)) == upped
+    assert upgraded(upped, 6, 7, ENTRY_UPGRADES) == upped, "a store may hold newer bodies"
+    bare = {name: OUTING[name] for name in (*BASE, "kind", "side", "what_for")}
+    assert upgraded(bare, 6, 7, ENTRY_UPGRADES)["knees"] == [{"side": "left"}]
+
+
+def test_only_an_outing_is_taken_for_one() -> None:
+    page = BASE | {"kind": "day_page", "side": "left", "pain_worst": 6}
+    assert upgraded(page, 6, 7, ENTRY_UPGRADES) == page

@@ -869,10 +869,10 @@ def _outings(outings: Sequence[Outing]) -> Cell:
         phrase(
             "{taped} with tape; ended for pain {pain}, for the tape {tape}; more pain next "
             "morning {mornings}",
-            taped=sum(outing.tape_on is not None for outing in outings),
+            taped=sum(outing.taped for outing in outings),
             pain=ended.count("pain"),
             tape=ended.count("tape"),
-            mornings=sum(outing.next_morning == "more_pain" for outing in outings),
+            mornings=sum("more_pain" in outing.mornings for outing in outings),
         ),
     )
 

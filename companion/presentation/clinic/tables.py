@@ -21,6 +21,7 @@ from companion.care.closed_days import closed_spans, days_closed_for
 from companion.care.closures import still_holds
 from companion.care.day_answers import value_of
 from companion.care.days import diary_day, is_late
+from companion.care.finding import side_of
 from companion.care.history import is_withdrawn, trees
 from companion.care.levels import PARTS
 from companion.care.policy import Policy
@@ -33,6 +34,7 @@ from companion.care.records import (
     Journey,
     Measurement,
     Outing,
+    OutingKnee,
     Part,
     PatchTest,
     Plan,
@@ -380,13 +382,13 @@ def outings_table(entries: Sequence[AnyEntry], side: Side) -> RecordTable:
             None
             if outing.amount is None
             else phrase("{amount:g} {unit}", amount=outing.amount.amount, unit=outing.amount.unit),
-            yes_or_no(outing.tape_on is not None),
+            yes_or_no(knee.tape_on is not None),
             clinic_words(codes.OUTING_ENDED, outing.ended_because),
-            _score(outing.pain_worst),
-            clinic_words(codes.MORNINGS, outing.next_morning),
+            _score(knee.pain_worst),
+            clinic_words(codes.MORNINGS, knee.next_morning),
         )
         for outing in entries
-        if isinstance(outing, Outing) and outing.side == side
+        if isinstance(outing, Outing) and (knee := outing.of(side)) is not None
     ]
     return RecordTable(headers, tuple(reversed(rows)))
 
@@ -727,7 +729,7 @@ def entries_table(
                     (
                         said(entry.for_day),
                         capital(codes.KINDS[entry.kind].clinic),
-                        clinic_words(codes.SIDES, getattr(entry, "side", None)),
+                        clinic_words(codes.SIDES, side_of(entry)),
                         held_words(entry, said, catalogue),
                         phrase(
                             "{at}, {who}",
@@ -802,7 +804,8 @@ def held_words(entry: AnyEntry, said: _Days, catalogue: Catalogue) -> str | None
             parts += [at or phrase("time not known"), _skin_after(entry)]
             parts += [_felt(entry)] if entry.felt else []
         case Outing():
-            parts += [entry.what_for, _named(phrase("worst"), entry.pain_worst)]
+            parts.append(entry.what_for)
+            parts += [_named(_worst_of(entry, knee), knee.pain_worst) for knee in entry.knees]
         case PatchTest():
             parts += [
                 entry.make,
@@ -849,6 +852,13 @@ def _gate_said(entry: Session | GateAnswer, catalogue: Catalogue) -> Iterator[st
 
 def _yes(answer: bool | None) -> str | None:
     return None if answer is None else yes_or_no(answer)
+
+
+def _worst_of(outing: Outing, knee: OutingKnee) -> str:
+    """What the worst pain of an outing is called: with its knee, where it has both."""
+    if len(outing.knees) == 1:
+        return phrase("worst")
+    return phrase("worst, {knee}", knee=codes.SIDES[knee.side].knee)
 
 
 def _named(name: str, value: object) -> str | None:

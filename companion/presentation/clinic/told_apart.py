@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from companion.care.finding import side_of
 from companion.care.history import rivals
 from companion.care.records import AnyEntry
 from companion.presentation.home.handed_over import told_apart
@@ -54,7 +55,7 @@ def rivals_table(every: Sequence[AnyEntry], catalogue: Catalogue) -> RecordTable
         (
             short_day(group[-1].for_day),
             capital(codes.KINDS[group[-1].kind].clinic),
-            clinic_words(codes.SIDES, getattr(group[-1], "side", None)),
+            clinic_words(codes.SIDES, side_of(group[-1])),
             name,
             _by(values[-1], group[-1]),
             "; ".join(map(_by, values[:-1], group[:-1])),

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from companion.care import correcting as walk
 from companion.care.correcting import AnswerAt, RowName, answer_at, answers_of, is_out
+from companion.care.finding import side_of
 from companion.care.hints import codes_of, plain, several
 from companion.care.ranges import Score
 from companion.care.records import ActivityScore, AnyEntry, Question, WarningSign
@@ -90,8 +91,8 @@ def moved_words(versions: Sequence[AnyEntry]) -> tuple[str, ...]:
         if old.for_day != new.for_day:
             was = short_day(old.for_day)
             said.append(phrase("Day: was {was}, put right on {day}", was=was, day=on))
-        if getattr(old, "side", None) != getattr(new, "side", None):
-            was = this_knee(getattr(old, "side", None) or "left")
+        if side_of(old) != side_of(new):
+            was = this_knee(side_of(old) or "left")
             said.append(phrase("Knee: was {was}, put right on {day}", was=was, day=on))
         if is_out(new) != is_out(old):
             why = getattr(new, "withdrawn", None)
@@ -276,7 +277,7 @@ def _changes(entry: AnyEntry, now: AnyEntry, setting: ViewContext) -> tuple[tupl
     rows: list[tuple[str, str]] = []
     if entry.for_day != now.for_day:
         rows.append((phrase("Day"), _from_to(long_day(entry.for_day), long_day(now.for_day))))
-    was, is_now = getattr(entry, "side", None), getattr(now, "side", None)
+    was, is_now = side_of(entry), side_of(now)
     if was is not None and is_now is not None and was != is_now:
         rows.append((phrase("Knee"), _from_to(this_knee(was), this_knee(is_now))))
     for answer in answers_of(now):

@@ -336,7 +336,6 @@ def knees_words(front: Front) -> str:
 
 def _doors(front: Front, *, helping: bool) -> list[Door]:
     doors: list[Door] = []
-    one = _one_knee(front)
     taped = tape_sides(front)
     if taped:
         # The knee of what presses most speaks.
@@ -345,9 +344,7 @@ def _doors(front: Front, *, helping: bool) -> list[Door]:
         said = tape_line(front, side or first)
         doors.append(Door("tape", phrase("Tape"), said, side))
     if taped or (front.plan and front.plan.amounts):
-        waits = _outings_open(front)
-        side = waits[0] if len(set(waits)) == 1 else one
-        doors.append(Door("outing", phrase("Going out"), _outing_line(front), side))
+        doors.append(Door("outing", phrase("Going out"), _outing_line(front)))
     doors.append(_spell_door(front))
     doors.append(Door("add", phrase("Something to add"), phrase("A fall, a warning sign")))
     record = front.recorded[0] if len(front.recorded) == 1 else None
@@ -374,12 +371,6 @@ def tape_sides(front: Front) -> tuple[Side, ...]:
     opened = [side for side in knees_of(plan) if tape_things(front.open, side)]
     planned = plan.sides if plan.tape.highest > 0 else ()
     return tuple(dict.fromkeys((*opened, *planned)))
-
-
-def _outings_open(front: Front) -> tuple[Side, ...]:
-    """The knees whose outing is still to be told."""
-    codes = ("outing_after", "outing_morning")
-    return tuple(one.side for one in front.open if one.code in codes and one.side is not None)
 
 
 def _spell_door(front: Front) -> Door:
@@ -482,8 +473,6 @@ def room_line(front: Front, side: Side, room: str) -> str:
     match room:
         case "tape":
             return tape_line(front, side)
-        case "outing" if side in _outings_open(front):
-            return phrase("Say how it was")
         case _ if knee_today is None:
             return phrase("Not in your plan now")
         case "routine":
@@ -492,8 +481,6 @@ def room_line(front: Front, side: Side, room: str) -> str:
             if front.today in knee_today.days:
                 return phrase("Still empty for today")
             return phrase("Written for today")
-        case "outing" if _in_trial(front, side):
-            return phrase(_OUT_IN_TRIAL)
         case _:
             return ""
 
@@ -518,11 +505,8 @@ def _outing_line(front: Front) -> str:
     if "outing_morning" in codes:
         return phrase("Say how the morning after is")
     if all(_in_trial(front, one.side) for one in front.knees):
-        return phrase(_OUT_IN_TRIAL)
+        return phrase("As you are: tape goes by the trial")
     return phrase("Before what matters")
-
-
-_OUT_IN_TRIAL = "As you are: tape goes by the trial"
 
 
 def _in_trial(front: Front, side: Side) -> bool:

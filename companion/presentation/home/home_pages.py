@@ -208,13 +208,21 @@ NEW_TAPE = timedelta(hours=3)
 
 
 def finished_view(
-    end: WrittenEnd, at: datetime, setting: ViewContext, *, wear: WearClock | None, now: datetime
+    end: WrittenEnd,
+    at: datetime,
+    setting: ViewContext,
+    *,
+    wears: Mapping[Side, WearClock],
+    now: datetime,
 ) -> PageView:
-    """What was written down at the end of a walk, and what comes next."""
+    """What was written down at the end of a walk, and what comes next; `wears`: the tape that is on
+    the knees it was about."""
     heading, told = _ended(end, written_down(at), at, setting)
     blocks = list(told)
     shown = isinstance(end, RoutineEnd | TapeOnEnd | TapeCheckEnd)
-    if wear is not None and (shown or (isinstance(end, OutingEnd) and end.going)):
+    if isinstance(end, OutingEnd):
+        shown = end.going
+    for side, wear in wears.items() if shown else ():
         when = when_words(wear.due_at, now)
         new = now - wear.wear.on_at < NEW_TAPE
         off = {
@@ -226,7 +234,8 @@ def finished_view(
                 "It has been on too long, over {n} hours. Take it off now.", n=wear.cap_hours
             ),
         }
-        blocks.append(Callout(off[wear.state], phrase("Tape")))
+        whose = phrase("Tape on your {knee}", knee=this_knee(side))
+        blocks.append(Callout(off[wear.state], whose if len(wears) > 1 else phrase("Tape")))
     # What comes next stands first: what was written down was looked over a page ago.
     blocks.sort(key=lambda block: isinstance(block, DefinitionList))
     return PageView(

@@ -1,18 +1,26 @@
 """The pages of going out, of how it was, and of the morning after."""
 
+from collections.abc import Iterator, Sequence
+
 from companion.care import outing_questions as walk
 from companion.care.days import diary_day
 from companion.care.pacing import PacedWeek
-from companion.care.records import Amount
+from companion.care.records import Amount, Side
 from companion.care.taping import OffWhenPage, SkinPage, TapeOffEnd
 from companion.presentation.home.card_pages import about_card, card_block
 from companion.presentation.home.looking_over import look_over, look_over_view
 from companion.presentation.home.walk_view import ViewContext, next_page, view_of
 from companion.presentation.language import codes
-from companion.presentation.language.code_table import CodeTable
+from companion.presentation.language.code_table import CodeTable, inside
 from companion.presentation.language.pacing_words import aim_words, reason_words, with_unit
 from companion.presentation.language.phrases import long_day, phrase
-from companion.presentation.language.words import pain_ends, this_knee, worn_at_most, yes_or_no
+from companion.presentation.language.words import (
+    knee,
+    pain_ends,
+    this_knee,
+    worn_at_most,
+    yes_or_no,
+)
 from companion.presentation.view.page import (
     Block,
     Button,
@@ -158,14 +166,29 @@ _TAPE: CodeTable[walk.OutingTape, str] = CodeTable(
 )
 
 
+def _tape_lines(tapes: Sequence[walk.KneeTape], setting: ViewContext) -> Iterator[LookOverLine]:
+    """How tape stands, a line a knee."""
+    for one in tapes:
+        key = f"{one.side}:tape_for_outing" if len(tapes) > 1 else ""
+        door = setting.door(walk.TapeForOutingPage, key=key)
+        name = _of_knee(phrase("Tape"), one.side, two_knees=len(tapes) > 1)
+        yield LookOverLine(name, phrase(_TAPE[one.tape]), door)
+
+
+def _of_knee(name: str, side: Side, *, two_knees: bool) -> str:
+    """A line's name, with its knee where there are two."""
+    if not two_knees:
+        return name
+    return phrase("{knee}: {what}", knee=knee(side), what=inside(name))
+
+
 @view_of.register
 def _(page: walk.OutingLookOverPage, setting: ViewContext) -> PageView:
-    tape = setting.door(walk.TapeForOutingPage)
     return look_over_view(
         page.key,
         (
             *_plan_lines(page.what_for, page.amount, setting),
-            LookOverLine(phrase("Tape"), _TAPE[page.tape], tape),
+            *_tape_lines(page.tape, setting),
         ),
         main=Button(phrase("I am going, write it down"), (("going", "yes"),)),
         others=(Button(phrase("I am not going"), (("going", "no"),)),),
@@ -220,26 +243,35 @@ def _(page: walk.AmountDonePage, setting: ViewContext) -> PageView:
 
 @view_of.register
 def _(page: walk.OutingPainPage, setting: ViewContext) -> PageView:
-    low, high = pain_ends()
     return next_page(
         page.key,
         phrase("The worst pain"),
         Text(page.what_for, "strong"),
-        Scale(
-            "score",
-            setting.asked(
-                *2
-                * (
-                    phrase(
-                        "How bad was the worst pain in your {knee} while you were out?",
-                        knee=this_knee(setting.side),
-                    ),
-                )
-            ),
-            low,
-            high,
-            cannot_say=phrase("I can’t say"),
-        ),
+        _pain_scale("score", setting.side, setting),
+    )
+
+
+@view_of.register
+def _(page: walk.BothOutingPainPage, setting: ViewContext) -> PageView:
+    return next_page(
+        page.key,
+        phrase("The worst pain"),
+        Text(page.what_for, "strong"),
+        *(_pain_scale(side, side, setting) for side in page.sides),
+    )
+
+
+def _pain_scale(name: str, side: Side, setting: ViewContext) -> Scale:
+    low, high = pain_ends()
+    question = phrase(
+        "How bad was the worst pain in your {knee} while you were out?", knee=this_knee(side)
+    )
+    return Scale(
+        name,
+        setting.asked(question, question),
+        low,
+        high,
+        cannot_say=phrase("I can’t say"),
     )
 
 
@@ -277,23 +309,37 @@ def _(page: walk.MorningAfterPage, setting: ViewContext) -> PageView:
         page.key,
         phrase("The morning after"),
         Text(phrase("Yesterday: {what_for}", what_for=page.what_for)),
-        Choose(
-            "next_morning",
-            _this_morning(setting),
-            (
-                *(Option(code, words.answer) for code, words in codes.MORNINGS.items()),
-                Option("", phrase("I can’t say")),
-            ),
+        _morning("next_morning", setting.side, setting),
+    )
+
+
+@view_of.register
+def _(page: walk.BothMorningsPage, setting: ViewContext) -> PageView:
+    return next_page(
+        page.key,
+        phrase("The morning after"),
+        Text(phrase("Yesterday: {what_for}", what_for=page.what_for)),
+        *(_morning(side, side, setting) for side in page.sides),
+    )
+
+
+def _morning(name: str, side: Side, setting: ViewContext) -> Choose:
+    return Choose(
+        name,
+        _this_morning(side, setting),
+        (
+            *(Option(code, words.answer) for code, words in codes.MORNINGS.items()),
+            Option("", phrase("I can’t say")),
         ),
     )
 
 
-def _this_morning(setting: ViewContext) -> str:
-    knee = this_knee(setting.side)
+def _this_morning(side: Side, setting: ViewContext) -> str:
+    whose = this_knee(side)
     if setting.now is None:
-        return phrase("How was your {knee} this morning?", knee=knee)
+        return phrase("How was your {knee} this morning?", knee=whose)
     day = long_day(diary_day(setting.now))
-    return phrase("How was your {knee} this morning, {day}?", knee=knee, day=day)
+    return phrase("How was your {knee} this morning, {day}?", knee=whose, day=day)
 
 
 # ---------------------------------------------------------------- the end in words
@@ -308,9 +354,9 @@ def outing_written(end: OutingEnding) -> bool:
         case walk.OutingEnd():
             return end.going
         case walk.OutingAfterEnd():
-            return not end.empty or end.removed is not None
+            return not end.empty or end.tape_off
         case _:
-            return end.next_morning is not None
+            return any(knee.said is not None for knee in end.knees)
 
 
 def outing_lines(end: OutingEnding, setting: ViewContext) -> tuple[LookOverLine, ...]:
@@ -324,7 +370,7 @@ def outing_lines(end: OutingEnding, setting: ViewContext) -> tuple[LookOverLine,
             meant = how_much(end.amount)
             if meant is not None:
                 lines.append(LookOverLine(phrase("How much"), meant))
-            lines.append(LookOverLine(phrase("Tape"), phrase(_TAPE[end.tape])))
+            lines += _tape_lines(end.tape, setting)
         case walk.OutingAfterEnd(gone=False):
             lines.append(LookOverLine(phrase("Did you go"), yes_or_no(False), why))
         case walk.OutingAfterEnd():
@@ -335,24 +381,50 @@ def outing_lines(end: OutingEnding, setting: ViewContext) -> tuple[LookOverLine,
             if end.because is not None:
                 because = codes.OUTING_ENDED[end.because].answer
                 lines.append(LookOverLine(phrase("Why it ended"), because, why))
-            if end.pain_worst is not None:
-                door = setting.door(walk.OutingPainPage)
-                lines.append(LookOverLine(phrase("Worst pain"), str(end.pain_worst), door))
-        case _:
-            pass
-    match end:
-        case walk.OutingAfterEnd(removed=removed) if removed is not None:
-            tape, when = setting.door(walk.TapeStillOnPage), setting.door(OffWhenPage)
-            lines.append(LookOverLine(phrase("Tape"), _off_words(removed), when or tape))
-            if removed.skin is not None:
-                skin = codes.SKIN[removed.skin].answer
-                lines.append(LookOverLine(phrase("Skin"), skin, setting.door(SkinPage)))
-        case walk.OutingMorningEnd(next_morning=morning) if morning is not None:
-            said = codes.MORNINGS[morning].answer
-            lines.append(LookOverLine(phrase("The morning after"), said))
-        case _:
-            pass
+            door = setting.door(walk.OutingPainPage) or setting.door(walk.BothOutingPainPage)
+            lines += [
+                LookOverLine(
+                    _of_knee(phrase("Worst pain"), one.side, two_knees=len(end.knees) > 1),
+                    str(one.pain_worst),
+                    door,
+                )
+                for one in end.knees
+                if one.pain_worst is not None
+            ]
+        case walk.OutingMorningEnd():
+            lines += [
+                LookOverLine(
+                    _of_knee(phrase("The morning after"), one.side, two_knees=len(end.knees) > 1),
+                    codes.MORNINGS[one.said].answer,
+                )
+                for one in end.knees
+                if one.said is not None
+            ]
+    if isinstance(end, walk.OutingAfterEnd):
+        for one in end.knees:
+            lines += _off_lines(one, setting, two_knees=len(end.knees) > 1)
     return tuple(lines)
+
+
+def _off_lines(
+    told: walk.KneeAfterEnd, setting: ViewContext, *, two_knees: bool
+) -> Iterator[LookOverLine]:
+    """That tape is off, and the skin under it."""
+    if told.removed is None:
+        return
+
+    def door(kind: type[object], key: str) -> str:
+        return setting.door(kind, key=f"{told.side}:{key}" if two_knees else "")
+
+    when = door(OffWhenPage, OffWhenPage().key) or door(
+        walk.TapeStillOnPage, walk.TapeStillOnPage().key
+    )
+    name = _of_knee(phrase("Tape"), told.side, two_knees=two_knees)
+    yield LookOverLine(name, _off_words(told.removed), when)
+    if told.removed.skin is not None:
+        skin = codes.SKIN[told.removed.skin].answer
+        name = _of_knee(phrase("Skin"), told.side, two_knees=two_knees)
+        yield LookOverLine(name, skin, door(SkinPage, SkinPage(when="at_once").key))
 
 
 def _off_words(removed: TapeOffEnd) -> str:
@@ -384,10 +456,8 @@ def outing_next(end: OutingEnding) -> tuple[str, ...]:
             )
         case walk.OutingEnd(card=True):
             return (phrase("Do what the card says. The front page keeps it."),)
-        case walk.OutingAfterEnd(next_with_tape=tape) if tape is not None:
-            return (_WITH_TAPE[tape],)
-        case walk.OutingAfterEnd(removed=removed) if removed is not None:
-            return (phrase("The front page says if the skin is to be looked at again."),)
+        case walk.OutingAfterEnd():
+            return tuple(_next_with_tape(end))
         case walk.OutingMorningEnd(signs=signs) if held := {
             sign.sign for sign in signs if not sign.mistake
         }:
@@ -397,6 +467,20 @@ def outing_next(end: OutingEnding) -> tuple[str, ...]:
             return (less, *_no_more_than(end.aim))
         case _:
             return ()
+
+
+def _next_with_tape(end: walk.OutingAfterEnd) -> Iterator[str]:
+    """What becomes of the tape: what comes off first."""
+    said = {one.next_with_tape for one in end.knees}
+    if "take_off" in said:
+        sides = [one.side for one in end.knees if one.next_with_tape == "take_off"]
+        if len(sides) < len(end.knees):
+            yield phrase("On your {knee}:", knee=this_knee(sides[0]))
+        yield phrase(_WITH_TAPE["take_off"])
+    elif "leave" in said:
+        yield phrase(_WITH_TAPE["leave"])
+    elif end.tape_off:
+        yield phrase("The front page says if the skin is to be looked at again.")
 
 
 def _no_more_than(aim: PacedWeek | None) -> tuple[str, ...]:

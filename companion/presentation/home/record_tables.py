@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Literal
 
 from companion.care.correcting import AnswerAt, answer_at, answers_of
 from companion.care.days import diary_day
+from companion.care.finding import side_of
 from companion.care.history import current, instant, is_withdrawn, trees
 from companion.care.records import (
     AnyEntry,
@@ -261,11 +262,13 @@ def _outings(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTab
             entry.what_for,
             None if entry.amount is None else f"{entry.amount.amount:g} {entry.amount.unit}",
             home_words(codes.OUTING_ENDED, entry.ended_because),
-            _score(entry.pain_worst),
-            home_words(codes.MORNINGS, entry.next_morning),
+            _score(knee.pain_worst),
+            home_words(codes.MORNINGS, knee.next_morning),
         )
         for entry in reversed(entries)
-        if isinstance(entry, Outing) and entry.side == side and _within(entry.for_day, days)
+        if isinstance(entry, Outing)
+        and (knee := entry.of(side)) is not None
+        and _within(entry.for_day, days)
     ]
     headers = (
         phrase("Day"),
@@ -469,7 +472,7 @@ def _versions(entries: Sequence[AnyEntry], side: Side) -> Iterator[tuple[AnyEntr
     """The versions of each thing, oldest first. All pages of one day and knee are one thing."""
     pages: dict[date, list[AnyEntry]] = {}
     for tree in trees(entries):
-        if getattr(tree[-1], "side", None) not in (None, side):
+        if side_of(tree[-1]) not in (None, side):
             continue
         if isinstance(tree[-1], DayPage):
             pages.setdefault(tree[-1].for_day, []).extend(tree)
@@ -486,7 +489,7 @@ def _changed(old: AnyEntry, new: AnyEntry, catalogue: Catalogue | None) -> Itera
         yield (day, phrase("Warning sign"), phrase("ticked"), phrase("by mistake"), on)
     if old.for_day != new.for_day:
         yield (day, phrase("Day"), short_day(old.for_day), short_day(new.for_day), on)
-    knees = [getattr(one, "side", None) for one in (old, new)]
+    knees = [side_of(one) for one in (old, new)]
     if knees[0] != knees[1]:
         was, now = (phrase("no knee") if one is None else codes.SIDES[one].knee for one in knees)
         yield (day, phrase("{kind}: knee", kind=kind), was, now, on)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from companion.care.catalogue import Catalogue
+from companion.care.finding import side_of
 from companion.care.records import AnyEntry
 from companion.presentation.home.handed_over import told_apart
 from companion.presentation.language import codes
@@ -222,7 +223,7 @@ def _day_words(day: date, today: date) -> str:
 
 def _what(entry: AnyEntry) -> str:
     what = capital(codes.KINDS[entry.kind].home)
-    side = getattr(entry, "side", None)
+    side = side_of(entry)
     return what if side is None else phrase("{what}, {knee}", what=what, knee=inside(knee(side)))
 
 

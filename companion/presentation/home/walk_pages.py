@@ -35,6 +35,8 @@ def about(
         case "day":
             late = (today - for_day).days >= DAYS_LATE
             return day_page_about(None if both else side, for_day, late=late)
+        case "outing" | "outing_after" | "outing_morning" if both:
+            return phrase("Going out")
         case "patch" | "patch_reading":
             return phrase("Test piece")
         case "chair":

@@ -935,9 +935,9 @@ OPEN_THINGS: CodeTable[OpenCode, Both] = CodeTable(
         ),
         "trial_day": Both("Today is a day of your tape trial{where}.", "the tape trial"),
         "trial_over": Both("Your tape trial{where} is over.", "the end of the tape trial"),
-        "outing_after": Both("Say how it was{whose}: {what}.", "an outing not told of"),
+        "outing_after": Both("Say how it was: {what}.", "an outing not told of"),
         "outing_morning": Both(
-            "Say how the morning after is{whose}: {what}.", "the morning after an outing"
+            "Say how the morning after is: {what}.", "the morning after an outing"
         ),
         "begun": Both("A page{whose} is half answered.", "a page half answered"),
         "plan_waits": Both(

@@ -169,12 +169,15 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
     },
     records.Outing: {
         "kind": F("Kind"),
-        "side": F("Knee", codes.SIDES),
         "happened_at": F("When", question="At what time did you set out?"),
-        "tape_on": F("With the tape of number", number=True),
         "what_for": F("What for", question="What was it for?"),
+        "knees": F("Each knee"),
         "amount": F("How much"),
         "ended_because": F("Why it ended", codes.OUTING_ENDED, question="Why did it end?"),
+    },
+    records.OutingKnee: {
+        "side": F("Knee", codes.SIDES),
+        "tape_on": F("With the tape of number", number=True),
         "pain_worst": F("Worst pain", question="How bad was the worst pain?"),
         "next_morning": F("Morning after", codes.MORNINGS, question="How was the morning after?"),
     },

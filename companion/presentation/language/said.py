@@ -70,6 +70,7 @@ _REFUSED: dict[str, str] = {
     "before_written": "before the day the plan was written",
     "signed_for_other": "signed for another content than this plan has",
     "knee_twice": "the {knee} twice",
+    "outing_without_knee": "an outing of no knee",
     "no_plan": "there is no plan",
     "other_person": "{theirs}, but this diary is of {ours}",
     "version_twice": "version {version} is there twice",

@@ -54,7 +54,7 @@ _ROOMS = (
 """Doors that lead to no single knee."""
 _LOADED_AHEAD = ("walking", "record_room", "visit_room", "settings_room")
 """Rooms that are loaded while nobody waits; each is loaded at its door else."""
-_OF_PERSON = ("card", "add", "patch", "chair")
+_OF_PERSON = ("card", "add", "patch", "chair", "outing")
 """Walks of the whole person; a knee only names where one is kept under way."""
 
 

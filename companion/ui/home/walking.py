@@ -14,10 +14,12 @@ from companion.care.day_questions import DayStart, SignOfAnswerPage
 from companion.care.flow import Given, WalkPage
 from companion.care.journeys import pages_to_type
 from companion.care.open_things import OpenThing, OpenWalk, tape_things, wear_of
+from companion.care.outing_questions import OutingAfterStart, OutingMorningStart, OutingStart
 from companion.care.patch_looks import PATCH_CALL, red_test
-from companion.care.records import PatchTest, Plan, Record, Side, WrittenBy
+from companion.care.records import Outing, PatchTest, Plan, Record, Side, WrittenBy
 from companion.care.routine import StepHurtPage, StepStoppedPage
 from companion.care.stopping import SIGN_PAGES, GatePage
+from companion.care.tape_applications import WearClock
 from companion.presentation.home.chair_pages import chair_result_view
 from companion.presentation.home.home_pages import (
     day_choice_view,
@@ -92,7 +94,12 @@ Step = WalkStep[Record]
 
 def _of_both(state: WalkState[Record]) -> bool:
     """Whether a walk is of both knees."""
-    return isinstance(state.start, DayStart) and state.start.other is not None
+    start = state.start
+    if isinstance(start, OutingStart | OutingAfterStart):
+        return len(start.knees) > 1
+    if isinstance(start, OutingMorningStart):
+        return len(start.sides) > 1
+    return isinstance(start, DayStart) and start.other is not None
 
 
 Outcome = Step | WalkResult[Record, object]
@@ -137,8 +144,11 @@ class Walking:
                 self._begin(DOOR_WALKS[room], side)
 
     def go_on(self, walk: OpenWalk, side: Side, day: date | None) -> None:
-        """A walk that was begun, or that a line of the front page leads to."""
-        self._begin(walk, side, day)
+        """A walk that was begun, or that a line of the front page leads to. How an outing was is
+        kept under its first knee, whichever the plan is for by now."""
+        waits = (one.entry for one in self._open() if walk in one.walks)
+        outing = next((entry for entry in waits if isinstance(entry, Outing)), None)
+        self._begin(walk, side if outing is None else outing.sides[0], day)
 
     def _open(self) -> tuple[OpenThing, ...]:
         return open_now(self._desk.context, self._plan())
@@ -195,12 +205,9 @@ class Walking:
         self._desk.ask(patch_missed_view(missed.make), chosen, self._desk.show_front)
 
     def _outing(self, side: Side) -> None:
-        waits = (one for one in self._open() if one.side == side and one.door == "outing")
-        first = next((one for one in waits if one.code != "begun"), None)
-        name: WalkName = "outing"
-        if first is not None:
-            name = "outing_after" if first.code == "outing_after" else "outing_morning"
-        self._begin(name, side)
+        waits = (one for one in self._open() if isinstance(one.entry, Outing))
+        first = next(waits, None)
+        self.go_on("outing" if first is None else first.walks[0], side, None)
 
     def _which_day(self, side: Side) -> None:
         context = self._desk.context
@@ -435,7 +442,7 @@ class Walking:
                 done.end,
                 done.at,
                 self._setting(state),
-                wear=wear_of(self._open(), state.side),
+                wears=self._wears(state),
                 now=self._desk.context.clock.now(),
             )
 
@@ -448,6 +455,13 @@ class Walking:
                 self._desk.show_front()
 
         self._desk.ask(view, read, self._desk.show_front)
+
+    def _wears(self, state: WalkState[Record]) -> dict[Side, WearClock]:
+        """The tape that is on the knees a walk was about."""
+        sides = state.plan.sides if _of_both(state) else (state.side,)
+        things = self._open()
+        found = ((side, wear_of(things, side)) for side in sides)
+        return {side: wear for side, wear in found if wear is not None}
 
     # ------------------------------------------------------------ stop
 

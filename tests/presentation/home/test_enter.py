@@ -21,7 +21,7 @@ AT = datetime(2026, 3, 2, 18, tzinfo=UTC)
         patch_questions.PatchClearPage(make="Slate 50", late=True),
         patch_questions.PatchUnderWayPage(make="Slate 50", look_from=AT),
         outing_questions.TapeForOutingPage(what_for="Walk", amount=None),
-        outing_questions.OutingLookOverPage(what_for="Walk", amount=None, tape="none"),
+        outing_questions.OutingLookOverPage(what_for="Walk", amount=None, tape=()),
         stopping.GoOnPage(key="stop:go_on", none=True),
     ],
     ids=lambda page: type(page).__name__,

@@ -74,7 +74,7 @@ def worn(put_on: Any) -> WearClock:
 
 
 def finished(end: Any, wear: WearClock | None = None) -> PageView:
-    return finished_view(end, NOW, SETTING, wear=wear, now=NOW)
+    return finished_view(end, NOW, SETTING, wears={} if wear is None else {"right": wear}, now=NOW)
 
 
 ENDS = {

@@ -15,7 +15,12 @@ from companion.care.clearing import MistakePage
 from companion.care.day_answers import RowOffer
 from companion.care.day_questions import DayStart, WorstBelowAveragePage, day_walk
 from companion.care.flow import Given, WalkPage
-from companion.care.outing_questions import OutingAfterStart, TapeStillOnPage, outing_after_walk
+from companion.care.outing_questions import (
+    KneeAfterStart,
+    OutingAfterStart,
+    TapeStillOnPage,
+    outing_after_walk,
+)
 from companion.care.records import Amount, AmountPlan
 from companion.care.stopping import CardPage, GatePage, NoneTickedPage
 from companion.presentation.home.walk_pages import ViewContext, about, page_view
@@ -55,8 +60,7 @@ TOLD = OutingAfterStart(
     meant=Amount(label="Walk", unit="min", amount=20),
     label="Walk",
     unit="min",
-    taped=True,
-    tape_now="for_outing",
+    knees=(KneeAfterStart(side="right", taped=True, tape_now="for_outing"),),
 )
 SHOWS_ONLY = (WorstBelowAveragePage, CardPage, MistakePage, NoneTickedPage)
 """A card, and whether it was a slip, is about now, whatever day led to it."""

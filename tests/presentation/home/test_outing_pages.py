@@ -34,15 +34,41 @@ from tests.oracles.readability import grade, longest_sentence, mean_sentence, se
 PLAN = whole_plan(amounts=(WALK,), activities=("Shopping",))
 SETTING = ViewContext(plan=PLAN, side="right", catalogue=CATALOGUE)
 TWENTY = Amount(label="Walk", unit="min", amount=20.0)
-END = going.OutingEnd(going=True, what_for="Walk", amount=TWENTY, tape="put_on")
-AFTER_END = going.OutingAfterEnd(what_for="Walk", because="pain", amount=TWENTY, pain_worst=6)
+END = going.OutingEnd(
+    going=True, what_for="Walk", amount=TWENTY, tape=(going.KneeTape(side="right", tape="put_on"),)
+)
+RIGHT = going.KneeAfterEnd(side="right")
+
+
+def taped(how: Any) -> tuple[going.KneeTape, ...]:
+    return (going.KneeTape(side="right", tape=how),)
+
+
+AFTER_END = going.OutingAfterEnd(
+    what_for="Walk", because="pain", amount=TWENTY, knees=(replace(RIGHT, pain_worst=6),)
+)
+
+
+def after(**fields: Any) -> going.OutingAfterEnd:
+    """How it was, with this of its knee."""
+    return replace(AFTER_END, knees=(replace(AFTER_END.knees[0], **fields),))
+
+
+def morning(said: Any, **fields: Any) -> going.OutingMorningEnd:
+    knees = (going.KneeMorning(side="right", said=said),)
+    return going.OutingMorningEnd(what_for="Walk", knees=knees, **fields)
+
+
 AFTER_ENDS: tuple[going.OutingAfterEnd, ...] = (
     AFTER_END,
-    replace(AFTER_END, next_with_tape="take_off"),
-    replace(AFTER_END, next_with_tape="leave"),
-    replace(AFTER_END, removed=TapeOffEnd(off="earlier", off_day="today", hour=11, skin="pink")),
-    replace(AFTER_END, removed=TapeOffEnd(off="by_itself", off_day="yesterday")),
-    going.OutingAfterEnd(what_for="Walk", removed=TapeOffEnd(off="by_itself", off_day="unknown")),
+    after(next_with_tape="take_off"),
+    after(next_with_tape="leave"),
+    after(removed=TapeOffEnd(off="earlier", off_day="today", hour=11, skin="pink")),
+    after(removed=TapeOffEnd(off="by_itself", off_day="yesterday")),
+    going.OutingAfterEnd(
+        what_for="Walk",
+        knees=(replace(RIGHT, removed=TapeOffEnd(off="by_itself", off_day="unknown")),),
+    ),
 )
 
 
@@ -83,8 +109,12 @@ PAGES: tuple[WalkPage, ...] = (
     going.WhatForPage(key="what_for:3", labels=()),
     going.AmountMeantPage(planned=WALK),
     going.TapeForOutingPage(what_for="Walk", amount=TWENTY),
-    going.OutingLookOverPage(what_for="Walk", amount=TWENTY, tape="none"),
-    going.OutingLookOverPage(what_for="Walk", amount=None, tape="was_on"),
+    going.OutingLookOverPage(
+        what_for="Walk", amount=TWENTY, tape=(going.KneeTape(side="right", tape="none"),)
+    ),
+    going.OutingLookOverPage(
+        what_for="Walk", amount=None, tape=(going.KneeTape(side="right", tape="was_on"),)
+    ),
     going.WhyEndedPage(what_for="Walk", taped=True),
     going.AmountDonePage(label="Walk", unit="min", meant=TWENTY),
     going.OutingPainPage(what_for="Walk"),
@@ -96,15 +126,8 @@ ENDS = (
     END,
     replace(END, going=False, card=True),
     *AFTER_ENDS,
-    *(
-        going.OutingMorningEnd(what_for="Walk", next_morning=one)
-        for one in (None, *get_args(records.NextMorning))
-    ),
-    going.OutingMorningEnd(
-        what_for="Walk",
-        next_morning="more_pain",
-        signs=(SignTicked(sign="more_pain_after", mistake=False),),
-    ),
+    *(morning(one) for one in (None, *get_args(records.NextMorning))),
+    morning("more_pain", signs=(SignTicked(sign="more_pain_after", mistake=False),)),
 )
 FORBIDDEN = re.compile(
     r"well done|great|good job|proud|congrat|don.t worry|you are fine|safe to|will help"
@@ -190,7 +213,9 @@ def _answers(shown: view.PageView) -> set[str]:
         (going.AmountMeantPage(planned=WALK), ("amount",)),
         (going.TapeForOutingPage(what_for="Walk", amount=None), ("tape=yes", "tape=no")),
         (
-            going.OutingLookOverPage(what_for="Walk", amount=None, tape="none"),
+            going.OutingLookOverPage(
+                what_for="Walk", amount=None, tape=(going.KneeTape(side="right", tape="none"),)
+            ),
             ("going=yes", "going=no"),
         ),
         (
@@ -257,21 +282,24 @@ def test_facts_of_an_outing() -> None:
         ("Why it ended", "It hurt too much"),
         ("Worst pain", "6"),
     )
-    morning = going.OutingMorningEnd(what_for="Walk", next_morning="less_pain")
-    assert plain(outing_lines(morning, SETTING)).rows == (
+    assert plain(outing_lines(morning("less_pain"), SETTING)).rows == (
         ("For", "Walk"),
         ("The morning after", "Less pain than usual"),
     )
 
 
 def test_what_was_not_said_is_no_fact() -> None:
-    bare = going.OutingAfterEnd(what_for="Walk", because="tired")
+    bare = going.OutingAfterEnd(what_for="Walk", because="tired", knees=(RIGHT,))
     assert plain(outing_lines(bare, SETTING)).rows == (
         ("For", "Walk"),
         ("Why it ended", "I was tired"),
     )
     nobody = going.OutingAfterEnd(
-        what_for="Walk", gone=False, because="other", amount=replace(TWENTY, amount=0.0)
+        what_for="Walk",
+        gone=False,
+        because="other",
+        amount=replace(TWENTY, amount=0.0),
+        knees=(RIGHT,),
     )
     assert plain(outing_lines(nobody, SETTING)).rows == (("For", "Walk"), ("Did you go", "no"))
 
@@ -280,8 +308,8 @@ def test_what_was_not_said_is_no_fact() -> None:
     "end",
     [
         replace(END, going=False),
-        going.OutingAfterEnd(what_for="Walk"),
-        going.OutingMorningEnd(what_for="Walk", next_morning=None),
+        going.OutingAfterEnd(what_for="Walk", knees=(RIGHT,)),
+        morning(None),
     ],
     ids=str,
 )
@@ -291,7 +319,7 @@ def test_nothing_written_is_said_to_be_nothing(end: Any) -> None:
 
 
 def test_the_tape_is_named_where_it_must_come_off() -> None:
-    off = " ".join(outing_next(replace(AFTER_END, next_with_tape="take_off")))
+    off = " ".join(outing_next(after(next_with_tape="take_off")))
     assert "Take the tape off now" in off
 
 
@@ -299,7 +327,7 @@ def test_more_pain_the_next_morning_speaks_of_that_walk_and_its_aim() -> None:
     """It was told as of a routine: fewer repeats, leave out the step that hurt most."""
     aim = PacedWeek(label="Walk", unit="min", first_day=DAY, aim=12.0, step=2.0)
     ticked = (SignTicked(sign=going.MORE_PAIN, mistake=False),)
-    end = going.OutingMorningEnd(what_for="Walk", next_morning="more_pain", signs=ticked, aim=aim)
+    end = morning("more_pain", signs=ticked, aim=aim)
     assert outing_next(end) == (
         "Do a little less of it next time: Walk.",
         "Your plan says 12\u00a0min a day this week. Do no more than that.",
@@ -331,7 +359,7 @@ def test_whoever_goes_out_with_tape_is_told_when_it_comes_off() -> None:
         at(1, 9),
         UTC,
     )
-    shown = finished_view(END, at(1, 9), SETTING, wear=wear, now=at(1, 9))
+    shown = finished_view(END, at(1, 9), SETTING, wears={"right": wear}, now=at(1, 9))
     said = [block.text for block in shown.blocks if isinstance(block, view.Callout)]
     assert said == ["It comes off tomorrow at 09:00. Write that day on the tape."]
 

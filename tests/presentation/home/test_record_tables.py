@@ -15,6 +15,7 @@ from companion.care.records import (
     GateAnswer,
     Measurement,
     Outing,
+    OutingKnee,
     PatchTest,
     StepDone,
     TapeOff,
@@ -120,12 +121,10 @@ def test_outings_and_test_pieces_are_there_only_where_there_are_any() -> None:
     book.add(
         Outing,
         3,
-        side="right",
         what_for="walk to the fish quay",
+        knees=(OutingKnee(side="right", pain_worst=0, next_morning="less_pain"),),
         amount=Amount(label="walk", unit="m", amount=350.0),
         ended_because="tape",
-        pain_worst=0,
-        next_morning="less_pain",
     )
     book.add(PatchTest, 0, make="Slate 50", happened_at=at(START), first_skin="clear")
     _, outings, patches = tables("tape", book.entries)

@@ -22,6 +22,7 @@ from companion.care.records import (
     Exercise,
     HandsRound,
     Outing,
+    OutingKnee,
     Plan,
     Question,
     StepDone,
@@ -558,13 +559,12 @@ def test_outings_are_counted(catalogue: Catalogue) -> None:
     book.add(
         Outing,
         0,
-        side="right",
         what_for="Ferry",
-        tape_on=on.id,
+        knees=(OutingKnee(side="right", tape_on=on.id, next_morning="more_pain"),),
         ended_because="pain",
-        next_morning="more_pain",
     )
-    book.add(Outing, 2, side="right", what_for="Market", ended_because="done")
+    knees = (OutingKnee(side="right"),)
+    book.add(Outing, 2, what_for="Market", knees=knees, ended_because="done")
     tape = answer(summed(catalogue, (plan(),), book.entries), "Tape worth it?").rows
     assert told(tape, "Outings") == (
         "2: 1 with tape; ended for pain 1, for the tape 0; more pain next morning 1"

@@ -225,8 +225,9 @@ def test_an_outing(sitting: Sitting) -> None:
     keys.line("Say how the morning after is")
     keys.walk()
     out = keys.visit.written(Outing)[-1]
-    assert (out.what_for, out.ended_because, out.pain_worst) == ("Walk to the quay", "done", 3)
-    assert out.next_morning == "as_usual"
+    (knee,) = out.knees
+    assert (out.what_for, out.ended_because, knee.pain_worst) == ("Walk to the quay", "done", 3)
+    assert knee.next_morning == "as_usual"
     told(keys, "an outing, how it was, next morning")
 
 

@@ -49,10 +49,10 @@ def test_tape_on_the_knee_the_plan_left_is_taken_off_through_its_line(visit: Bad
 
 
 def test_the_walk_of_the_knee_the_plan_left_can_be_told(visit: BadDay) -> None:
-    visit.line("Say how it was for your right knee: The fish quay.")
+    visit.line("Say how it was: The fish quay.")
     visit.walk(submitted={"outing_pain": {"score": 4}})
     told = visit.written(Outing)[-1]
-    assert (told.side, told.pain_worst) == ("right", 4)
+    assert [(one.side, one.pain_worst) for one in told.knees] == [("right", 4)]
     visit.front_again()
     assert "Say how it was" not in visit.words
 

@@ -50,7 +50,7 @@ def test_from_a_tape_day_to_the_bare_day_after_it(visit: BadDay) -> None:
     visit.through("outing")
     visit.walk(submitted={"what_for": {"what": "own", "own": "The fish market"}})
     (outing,) = visit.written(Outing)
-    assert outing.tape_on == on.id
+    assert outing.knees[0].tape_on == on.id
     visit.through("day")
     visit.walk()
     (page,) = visit.written(DayPage)
