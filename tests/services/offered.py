@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from companion.care.chair_questions import ChairPage, CountPage, HowPage, TryPage
-from companion.care.flow import Given, WalkPage
+from companion.care.flow import Given, WalkPage, knee_of, unnamed
 from companion.care.policy import SignPolicy
 from companion.care.records import AnyEntry, Part, Plan, Side
 from companion.care.routine import ExercisePage, KnownStepsPage, MovePage, StepPage
@@ -66,7 +66,7 @@ def in_memory(clock: HandClock, entries: Iterable[AnyEntry], *plans: Plan) -> Co
 
 def out_and_home(page: WalkPage) -> Given:
     """A steady person, who goes to the quay and asks for tape, and who is over nothing yet."""
-    key = page.key.partition(":")[0]
+    key = unnamed(page).key.partition(":")[0]
     match key:
         case "open":
             return {"over": "no"}
@@ -99,6 +99,10 @@ def offered(make: Callable[[], Context], side: Side) -> dict[str, set[Part]]:
     """What each walk offers, each begun in a diary of its own."""
     found: dict[str, set[Part]] = {}
     for conduct in WALKS:
-        pages = pages_of_walk(make(), conduct, side)
+        pages = [
+            page
+            for page in pages_of_walk(make(), conduct, side)
+            if knee_of(page) in (None, side)  # an outing is of both knees
+        ]
         found[conduct.name] = {part for page in pages for part in parts_offered(page, conduct.name)}
     return found

@@ -10,6 +10,7 @@ from companion.presentation.home.open_lines import Door
 from companion.presentation.language.phrases import phrase
 from companion.ui.kit.buttons import ActionRow, DoorButton
 from companion.ui.kit.checklist import LeadingRow, ListedRow
+from companion.ui.kit.columns import Part
 from companion.ui.kit.page import Page
 from companion.ui.kit.text import Paragraph
 from companion.ui.kit.theme import GRID, current
@@ -57,18 +58,21 @@ class FrontPage(Page):
             else:
                 self.rows.append(self.add(row, 0 if self.rows else GRID, part="lead"))
             self._lead(self.rows[-1], one.door)
-        doors = self.add(Doors(), GRID if beside else 3 * GRID)
-        for door in view.doors:
-            self._lead(doors.add(DoorButton(door.word, door.line)), door)
+        part: Part = "words" if beside is not None else "lead"
         if view.week:
             # One day in seven has it; what answers are made of is not loaded on the others.
             from companion.ui.kit.controls import SubHeading
 
-            self.add(SubHeading(phrase("Your week")), 3 * GRID)
+            self.add(SubHeading(phrase("Your week")), 3 * GRID, part=part)
             for line in view.week:
-                self.add(Paragraph(line), 0)
+                self.add(Paragraph(line), 0, part=part)
         if view.written:
-            self.add(Paragraph(view.written, quiet=True), 2 * GRID)
+            self.add(Paragraph(view.written, quiet=True), 2 * GRID, part=part)
+        # Doors come last and stand low: today’s lines come and go, and move none of them.
+        doors = self.add(Doors(), GRID if beside else 3 * GRID)
+        for door in view.doors:
+            self._lead(doors.add(DoorButton(door.word, door.line)), door)
+        self.let_stand_low(doors)
 
     def words_share(self, width: int) -> float:
         large = self._today_leads and current().text_percent >= _LARGE

@@ -7,7 +7,7 @@ stays in sight while the right one, with what is read and answered, is scrolled.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import accumulate
 from typing import Literal, TypeVar
 
@@ -111,6 +111,7 @@ class Columns(Placed):
         self._items: list[_Standing] = []
         self._last: _Standing | None = None
         self._end: _Standing | None = None
+        self._low: QWidget | None = None
         self._space = 0
         self._area = self._room = self._covered = self._scrolled = 0
         super().__init__()
@@ -135,6 +136,12 @@ class Columns(Placed):
         for item in self._items:
             if item.widget is widget:
                 item.part = part
+        self.updateGeometry()
+
+    def stand_low(self, widget: QWidget) -> None:
+        """Let the last widget stand at the end of what is seen where there is one column, whatever
+        stands above it: at the end of the page it is always at the same spot."""
+        self._low = widget
         self.updateGeometry()
 
     def add_space(self, pixels: int) -> None:
@@ -232,7 +239,8 @@ class Columns(Placed):
         ending = [item for item in (self._last, self._end) if item is not None]
         last = [item for item in ending if not item.widget.isHidden()]
         if not frame.is_two:
-            return self._stack([*shown, *last], frame.left, frame.span, move=move)
+            items = self._lowered([*shown, *last], frame)
+            return self._stack(items, frame.left, frame.span, move=move)
         lead, words = self._split(shown, last, frame)
         left = frame.span - frame.words_span - GAP
         high = self._stack(lead, frame.left, left, move=False, fills=True, room=self._room)
@@ -242,6 +250,17 @@ class Columns(Placed):
         wide = frame.words_left, frame.words_span
         room = self._room - self._covered
         return max(high, self._stack([*words, *last], *wide, move=move, room=room) + self._covered)
+
+    def _lowered(self, items: list[_Standing], frame: PageFrame) -> list[_Standing]:
+        """The widgets of one column, with the room that is left above the one that stands low."""
+        if self._low is None:
+            return items
+        high = self._stack(items, frame.left, frame.span, move=False)
+        left = max(self._room - MARGIN - high, 0)
+        return [
+            replace(item, before=item.before + left) if item.widget is self._low else item
+            for item in items
+        ]
 
     def _split(
         self, shown: list[_Standing], last: list[_Standing], frame: PageFrame

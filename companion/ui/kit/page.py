@@ -227,6 +227,11 @@ class Page(QWidget):
         """Keep one column in a narrow window: half of it would hide what leads the page."""
         self._column.content.stay_whole()
 
+    def let_stand_low(self, widget: QWidget) -> None:
+        """Let the last widget that was added stand at the end of the page, see
+        `Columns.stand_low`."""
+        self._column.content.stand_low(widget)
+
     def begin_at_heading(self) -> None:
         """Show the page from its heading on, unless what has the focus would be out of sight."""
         bar = self.scroll_bar()

@@ -6,17 +6,19 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 
 from companion.care.records import AmountPlan, AnyEntry, Outing
 from companion.ui.home.record_page import OTHER_KNEE, RecordPage
 from companion.ui.kit.asking import AskingPage
+from companion.ui.kit.buttons import DoorButton
 from companion.ui.kit.window import PageWindow
 from tests.builders import at, outing, page, patch_test, session, tape_on
 from tests.care.test_trial_days import trial_of
 from tests.care.walking import taught_plan
 from tests.presentation.wording import faults
+from tests.tour_visit import settle
 from tests.ui.home.bad_days import BadDay, begun
 
 WINDOW_IS_SHOWN = False
@@ -185,3 +187,32 @@ def test_figures_typed_on_a_page_with_one_field_go_into_it(
         QTest.keyClick(visit.page, key)
     assert visit.page.answers_now() == {"amount": 15}
     visit.leave()
+
+
+@pytest.mark.parametrize("size", [(760, 1100), (640, 560)], ids=["room left", "scrolled"])
+def test_in_one_column_doors_keep_their_spot_whatever_the_day_holds(
+    window: PageWindow, tmp_path: Path, size: tuple[int, int]
+) -> None:
+    """They moved down with each line above them, and the same press led to another room."""
+    window.resize(*size)
+    window.show()
+    visit = begun(tmp_path / "diary", window, page(-1, pain_average=4))
+    before = spots(visit)
+    visit.journal.append(
+        outing(0, "The fish quay", happened_at=at(0, 10)), tape_on(at(-3, 9), for_outing=True)
+    )
+    visit.front_again()
+    assert "Say how it was: The fish quay." in visit.words
+    assert spots(visit) == before
+    visit.leave()
+
+
+def spots(visit: BadDay) -> dict[str, tuple[int, int]]:
+    """Where each door stands on the screen at the end of the front page."""
+    settle()
+    bar = visit.page.scroll_bar()
+    bar.setValue(bar.maximum())
+    settle()
+    found = visit.page.findChildren(DoorButton)
+    assert found
+    return {door.word: door.mapTo(visit.window, QPoint(0, 0)).toTuple() for door in found}
