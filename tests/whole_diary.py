@@ -146,9 +146,10 @@ def _limited(inner: Any, marker: Any) -> tuple[Any, ...]:
 
 def _tuples(of: Any, most: int) -> tuple[tuple[Any, ...], ...]:
     """None, one, and all there are, as many at a time as are allowed."""
-    if of is records.KneeMeasures:  # one of each knee at most
-        pairs = zip(*(rows(of, side=(side,)) for side in ("left", "right")), strict=True)
-        return ((), *pairs)
+    if of in (records.KneeMeasures, records.OutingKnee):  # one of each knee at most
+        left, right = (rows(of, side=(side,)) for side in ("left", "right"))
+        pairs = tuple(zip(left, right, strict=True))
+        return ((), *pairs) if of is records.KneeMeasures else ((left[0],), (right[1],), *pairs)
     every = values(of)
     parts = [every[at : at + most] for at in range(0, len(every), most)]
     return ((), every[:1], *parts)
@@ -338,9 +339,10 @@ def _belonging(
     zone = AWAY[number % 2] if number % 10 == 9 else HOME
     side: Side | None = getattr(entry, "side", None)
     entry = placed(replace(entry, for_day=day, written_at=at(day, 20, zone)), day, zone)
-    if getattr(entry, "tape_on", None) is not None:
-        on = (one.id for one in reversed(made) if isinstance(one, TapeOn) and one.side == side)
-        entry = replace(entry, tape_on=next(on))
+    of_tape = entry.knees if isinstance(entry, records.Outing) else (entry,)
+    named = tuple(_with_tape(one, made) for one in of_tape)
+    entry = replace(entry, knees=named) if isinstance(entry, records.Outing) else named[0]
+    sides = entry.sides if isinstance(entry, records.Outing) else (side,) if side else ()
     moments = [at(day, 20, zone), *(v for v in _values(entry) if isinstance(v, datetime))]
     paper = entry.written_by == "paper"
     return replace(
@@ -350,9 +352,17 @@ def _belonging(
         plan_version=next(
             plan.version
             for plan in sorted(plans, key=lambda plan: -plan.version)
-            if plan.written_on <= day and (side is None or side in plan.sides)
+            if plan.written_on <= day and {*sides} <= {*plan.sides}
         ),
     )
+
+
+def _with_tape(of: Any, made: Sequence[AnyEntry]) -> Any:
+    """Naming the tape that was put on that knee last, where it names one."""
+    if getattr(of, "tape_on", None) is None:
+        return of
+    on = (one.id for one in reversed(made) if isinstance(one, TapeOn) and one.side == of.side)
+    return replace(of, tape_on=next(on))
 
 
 def _values(record: Record) -> Iterator[Any]:

@@ -900,6 +900,9 @@ def _outings(person: Person) -> None:
         "what_for": [{"what": "own", "own": " "}, {"what": "own", "own": "To the chandler"}]
     }
     without: Answers = {"tape_for_outing": {"tape": "no"}, "amount_meant": {"amount": None}}
+    both = person.plan_in_force()
+    knees = tuple(knee for knee in both.knees if knee.side == "right")
+    person.new_plan(replace(both, side="right", main_side="right", knees=knees))
     person.morning()
     person.go("outing", answers=own | without | {"look_over": {"going": "no"}})
     person.go("outing", answers={"tape_ready": {"skin": "not_clear"}, "look_over": {"going": "no"}})
@@ -929,6 +932,15 @@ def _outings(person: Person) -> None:
     person.go("outing", answers=ticked("fever"))
     person.go("outing", answers=without)  # its card comes first
     person.cleared("checked_by_professional")
+    person.new_plan(both)
+    person.bare_morning()
+    person.go("outing")  # how the last one was
+    person.go("outing")  # and its morning
+    person.go("outing")
+    person.later(hours=1)
+    person.go("outing", answers={"left:tape_still_on": {"tape": "off"}})
+    person.morning()
+    person.go("outing", answers={"both:next_morning": {"left": None, "right": "more_pain"}})
 
 
 def _chair(person: Person) -> None:

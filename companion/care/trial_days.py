@@ -104,9 +104,14 @@ def tape_refused(
     last = last_written(entries)
     if last is not None and instant(last.written_at) > instant(now) + CLOCK_MAY_LAG:
         return "trial_clock"
-    # Past midnight the diary day still runs: it is the evening's, and the evening is over.
-    over = today == day.last_day and (now.date() > today or now.time() >= EVENING)
+    over = today == day.last_day and evening_is_over(now, today)
     return "trial_evening" if over else None
+
+
+def evening_is_over(now: datetime, today: date) -> bool:
+    """Whether the evening of a diary day is over. Past midnight the day still runs: it is the
+    evening's."""
+    return now.date() > today or now.time() >= EVENING
 
 
 @lru_cache(maxsize=16)

@@ -17,6 +17,7 @@ from companion.care.tape_applications import (
 )
 from companion.care.trial_days import (
     TrialDay,
+    evening_is_over,
     tape_refused,
     trial_day,
     trial_faulty,
@@ -27,6 +28,7 @@ TrialStanding = Literal[
     "tape_due",
     "tape_on",
     "tape_not_now",
+    "tape_tomorrow",
     "tape_ended",
     "clock_behind",
     "no_tape_day",
@@ -34,8 +36,9 @@ TrialStanding = Literal[
     "over",
     "faulty",
 ]
-"""The first five are tape days. tape_not_now: something known beforehand keeps new tape off, or
-tape that is on is due off; the rest of the gate is asked at the Tape door."""
+"""The first six are tape days. tape_not_now: something known beforehand keeps new tape off, or
+tape that is on is due off; the rest of the gate is asked at the Tape door. tape_tomorrow: the
+evening is over, so nothing asks for tape before the next tape day, which is tomorrow."""
 TOLD_OVER_FOR = timedelta(days=7)
 """So long the end of a trial is told, so that a few days away do not hide it."""
 
@@ -143,4 +146,6 @@ def _tape_day(
         or (until is not None and instant(now) < until)
         or closures(policy, plan, entries, side, today=today).closed("tape_on")
     )
-    return "tape_not_now" if kept_off else "tape_due"
+    if kept_off:
+        return "tape_not_now"
+    return "tape_tomorrow" if evening_is_over(now, today) else "tape_due"

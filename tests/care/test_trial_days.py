@@ -190,6 +190,9 @@ def test_how_a_tape_day_stands() -> None:
     ahead = page(day, written_at=at(day + 2 * ONE))
     assert standing(plan, day, ahead) == "clock_behind"
     last = first("tape", 3)
+    # Late on a day that is not the last one, nothing asks for tape any more that evening either.
+    assert standing(plan, day, hour=20) == "tape_due"
+    assert standing(plan, day, hour=21) == "tape_tomorrow"
     assert standing(plan, last, hour=20) == "tape_due"
     assert standing(plan, last, hour=21) == "tape_ended"
 

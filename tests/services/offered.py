@@ -95,14 +95,19 @@ def pages_of_walk(
     return pages
 
 
-def offered(make: Callable[[], Context], side: Side) -> dict[str, set[Part]]:
-    """What each walk offers, each begun in a diary of its own."""
+def of_knee(side: Side, pages: Iterable[WalkPage]) -> list[WalkPage]:
+    """The pages that are not of the other knee: an outing is of both."""
+    return [page for page in pages if knee_of(page) in (None, side)]
+
+
+def offered(
+    make: Callable[[], Context],
+    side: Side,
+    answer: Callable[[WalkPage], Given] = out_and_home,
+) -> dict[str, set[Part]]:
+    """What each walk offers a knee, each begun in a diary of its own."""
     found: dict[str, set[Part]] = {}
     for conduct in WALKS:
-        pages = [
-            page
-            for page in pages_of_walk(make(), conduct, side)
-            if knee_of(page) in (None, side)  # an outing is of both knees
-        ]
+        pages = of_knee(side, pages_of_walk(make(), conduct, side, answer))
         found[conduct.name] = {part for page in pages for part in parts_offered(page, conduct.name)}
     return found

@@ -189,7 +189,7 @@ def test_a_day_page_and_an_outing_told_are_changed_the_same_way(keep: Keep) -> N
     after = walk_on(kept.context, told, answer=answer_by(GOING), until="after_look_over")
     assert isinstance(after, WalkStep)
     changed = _changed(kept, told, after, "outing_pain", score=7)
-    assert _end(changed).pain_worst == 7
+    assert _end(changed).knees[0].pain_worst == 7
 
 
 def _end(step: WalkStep[Any]) -> Any:

@@ -27,7 +27,7 @@ from companion.care.records import (
     StepDone,
 )
 from companion.care.routine import ExercisePage, KnownStepsPage, MovePage, routine
-from companion.care.stopping import CardPage, GatePage, StopListPage
+from companion.care.stopping import CardPage, GatePage, StopListPage, WhichKneePage
 from companion.presentation.home.walk_pages import ViewContext, page_view
 from companion.presentation.view.page import Choose
 from companion.services.front import front
@@ -42,6 +42,7 @@ from tests.services.context_for_tests import HandClock
 from tests.services.offered import (
     WALKS,
     in_memory,
+    of_knee,
     offered,
     out_and_home,
     pages_of_walk,
@@ -143,7 +144,12 @@ def test_a_test_piece_goes_on_where_tape_is_open_and_nowhere_else(row: Any) -> N
 def test_a_sign_of_the_other_knee_closes_standing_and_the_check_move_alone(row: Any) -> None:
     """Rule r14; emergency and today are about the whole person."""
     sign = warning(9, sign=row.sign, level=level(row.sign), sides=("left",))
-    found = offered(lambda: in_memory(HandClock(at(10)), (*BEFORE, sign), PLAN), "right")
+
+    def of_left(page: WalkPage) -> Given:
+        # What grew of a sign that did not pass is of the same knee.
+        return {"knee": "left"} if isinstance(page, WhichKneePage) else out_and_home(page)
+
+    found = offered(lambda: in_memory(HandClock(at(10)), (*BEFORE, sign), PLAN), "right", of_left)
     high = level(row.sign) in ("emergency", "today")
     closed = shut_by(row) if high else shut_by(row) & {"standing", "check_move"}
     assert set().union(*found.values()) == {*PARTS} - closed
@@ -168,7 +174,8 @@ def _walked_by(
     """What a walk offers to whoever answers so, and its pages."""
     context = in_memory(HandClock(at(10)), before, PLAN)
     pages = pages_of_walk(context, conduct, "right", by)
-    return {part for page in pages for part in parts_offered(page, conduct.name)}, pages
+    own = of_knee("right", pages)
+    return {part for page in own for part in parts_offered(page, conduct.name)}, pages
 
 
 @pytest.mark.parametrize(

@@ -11,11 +11,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields
 from datetime import date
 from itertools import groupby
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, get_args
 
 from companion.care.clocks import that_count, uncounted
+from companion.care.finding import side_of
 from companion.care.history import current, instant
-from companion.care.records import ENTRY_KINDS, AnyEntry, DayPage, Diary, Entry, Plan, Record
+from companion.care.records import ENTRY_KINDS, AnyEntry, DayPage, Diary, Entry, Plan, Record, Side
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, inside
 from companion.presentation.language.field_words import field_words, value_words
@@ -64,15 +65,25 @@ class HeldRow:
 
 
 def counted_kinds(diary: Diary) -> dict[str, str]:
-    """How many things of each kind are handed over, in words; a changed answer is one thing. What
-    was written under a wrong clock goes along and is not counted."""
-    count = Counter[str](entry.kind for entry in that_count(diary))
+    """How many things of each kind are handed over, in words; a changed answer is one thing, and so
+    is what both knees were told of together. What was written under a wrong clock goes along and is
+    not counted."""
+    count = Counter((entry.kind, side_of(entry)) for entry in that_count(diary))
     held = {entry.kind for entry in current(diary.entries)}
-    return {
-        kind: words.counted("one", "many", count[kind])
-        for kind, words in codes.KINDS.items()
-        if kind in held
-    }
+    found: dict[str, str] = {}
+    for kind, words in codes.KINDS.items():
+        if kind not in held:
+            continue
+        knees = [count[kind, side] for side in get_args(Side)]
+        both = kind in _OF_EACH_KNEE and all(knees)
+        n = max(knees) if both else sum(n for (of, _), n in count.items() if of == kind)
+        told = words.counted("one", "many", n)
+        found[kind] = phrase("{what} of both knees", what=told) if both else told
+    return found
+
+
+_OF_EACH_KNEE = ("day_page", "session")
+"""Kinds that are kept for each knee, and told of both in one go."""
 
 
 def uncounted_words(diary: Diary, kind: str | None = None) -> str:

@@ -90,6 +90,7 @@ TRIAL_LINES = {
     "tape_due": "Today is tape day {n} of {of}{where}. Open Tape to put it on.",
     "tape_on": "Today is tape day {n} of {of}{where}. The tape stays on.",
     "last_tape_on": "Today is tape day {n} of {of}{where}. The tape stays on until this evening.",
+    "tape_tomorrow": "Today is tape day {n} of {of}{where}. It is late: put it on in the morning.",
     "tape_ended": "Tape day {n} of {of}{where} is over. No new tape tonight.",
     "tape_not_now": "Today is tape day {n} of {of}{where}, but no tape for now.",
     "tape_rests": "Today is tape day {n} of {of}{where}. The skin rests, no tape until {when}.",

@@ -6,7 +6,7 @@ caution blocks. Both knees of a plan have their own pages.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
@@ -151,18 +151,21 @@ def booklet(
         _opening(plan, catalogue, today, for_helper=for_helper),
         _begin(plan, catalogue, for_helper=for_helper),
     ]
-    for side in plan.sides:
-        closed = closed_by_plan(catalogue.policy, plan)
+    closed = closed_by_plan(catalogue.policy, plan)
+    hands = {side: playable_techniques(plan, side, catalogue, (), today) for side in plan.sides}
+    moves = {side: playable_exercises(plan, side, catalogue, (), today) for side in plan.sides}
+    for technique in plan.techniques:
+        own = tuple(side for side in plan.sides if technique in hands[side])
         pages += [
-            _technique(plan, technique, side, catalogue, for_helper=for_helper)
-            for technique in playable_techniques(plan, side, catalogue, (), today)
+            _technique(plan, technique, sides, catalogue, for_helper=for_helper)
+            for sides in _pressed_alike(plan, own, catalogue)
             if "hands" not in closed
         ]
-        pages += [
-            _exercise(plan, exercise, side, catalogue, for_helper=for_helper)
-            for exercise in playable_exercises(plan, side, catalogue, (), today)
-            if catalogue.policy.exercise_part(exercise.exercise) not in closed
-        ]
+    for exercise in plan.exercises:
+        own = tuple(side for side in plan.sides if exercise in moves[side])
+        if own and catalogue.policy.exercise_part(exercise.exercise) not in closed:
+            pages.append(_exercise(plan, exercise, own, catalogue, for_helper=for_helper))
+    for side in plan.sides:
         if _tape_allowed(plan, side, catalogue, today):
             pages += _tape(plan, side, catalogue, for_helper=for_helper)
     taped = [side for side in plan.sides if _tape_allowed(plan, side, catalogue, today)]
@@ -482,17 +485,44 @@ def _viewpoint(*, for_helper: bool) -> Viewpoint:
     return "helper" if for_helper else "own"
 
 
+def _pressed_alike(
+    plan: Plan, sides: Sequence[Side], catalogue: Catalogue
+) -> Iterable[tuple[Side, ...]]:
+    """The knees on which hands press alike: what is done alike stands there once."""
+    groups: dict[bool, tuple[Side, ...]] = {}
+    for side in sides:
+        lightest = _lightest(plan, side, catalogue)
+        groups[lightest] = (*groups.get(lightest, ()), side)
+    return groups.values()
+
+
+def _lightest(plan: Plan, side: Side, catalogue: Catalogue) -> bool:
+    judged = caution_judgement(plan, "hands", catalogue.policy, side=side)
+    return "lightest_hands" in judged.asks
+
+
 def _technique(
-    plan: Plan, technique: Technique, side: Side, catalogue: Catalogue, *, for_helper: bool
+    plan: Plan,
+    technique: Technique,
+    sides: tuple[Side, ...],
+    catalogue: Catalogue,
+    *,
+    for_helper: bool,
 ) -> BookletPage:
     sheet = catalogue.technique(technique.technique)
     seen = _viewpoint(for_helper=for_helper)
-    judged = caution_judgement(plan, "hands", catalogue.policy, side=side)
-    pressure = catalogue.pressure(sheet.pressure, lightest="lightest_hands" in judged.asks)
+    lightest = _lightest(plan, sides[0], catalogue)
+    pressure = catalogue.pressure(sheet.pressure, lightest=lightest)
     blocks: list[Block | Pictures] = [
         *_first(plan, catalogue, "hands", for_helper=for_helper),
         Text(phrase(sheet.position_helper if for_helper else sheet.position)),
-        _stills(sheet, technique_stills(sheet, side, seen, wedges(pressure), build_of(plan, side))),
+        _stills(
+            sheet,
+            [
+                technique_stills(sheet, side, seen, wedges(pressure), build_of(plan, side))
+                for side in sides
+            ],
+        ),
         DefinitionList(
             (
                 (phrase("Hand"), phrase(sheet.contact_words)),
@@ -530,7 +560,7 @@ def _technique(
             phrase("Stop this step if"),
         )
     )
-    return BookletPage(_headed(side, phrase(sheet.title)), tuple(blocks))
+    return BookletPage(_headed_for(sides, phrase(sheet.title)), tuple(blocks))
 
 
 def _first(plan: Plan, catalogue: Catalogue, *parts: Part, for_helper: bool) -> tuple[Block, ...]:
@@ -542,20 +572,27 @@ def _first(plan: Plan, catalogue: Catalogue, *parts: Part, for_helper: bool) -> 
     return (Heading(phrase("First")), Bulleted(said)) if said else ()
 
 
-def _stills(sheet: TechniqueSheet, drawings: tuple[Drawing, ...]) -> Pictures:
+def _stills(sheet: TechniqueSheet, of_knees: Sequence[tuple[Drawing, ...]]) -> Pictures:
+    """The steps on each knee, which stands in its pictures, side by side."""
     numbers = shown_steps(sheet)
     words = (phrase(sheet.steps[number - 1].verb) for number in numbers)
+    captions = tuple(
+        phrase("{number} {verb}", number=number, verb=verb)
+        for number, verb in zip(numbers, words, strict=True)
+    )
     return Pictures(
-        drawings,
-        tuple(
-            phrase("{number} {verb}", number=number, verb=verb)
-            for number, verb in zip(numbers, words, strict=True)
-        ),
+        tuple(drawing for drawings in of_knees for drawing in drawings),
+        captions * len(of_knees),
     )
 
 
 def _exercise(
-    plan: Plan, exercise: Exercise, side: Side, catalogue: Catalogue, *, for_helper: bool
+    plan: Plan,
+    exercise: Exercise,
+    sides: tuple[Side, ...],
+    catalogue: Catalogue,
+    *,
+    for_helper: bool,
 ) -> BookletPage:
     sheet = catalogue.exercise(exercise.exercise)
     part = catalogue.policy.exercise_part(exercise.exercise)
@@ -563,6 +600,9 @@ def _exercise(
     if exercise.sets > 1:
         often = phrase("{often}, {sets} rounds", often=often, sets=exercise.sets)
     rows = [(phrase("How often"), often)]
+    both = len(sides) > 1
+    if both and not sheet.both_legs:
+        rows.append((phrase("Which leg"), phrase("first one, then as often with the other")))
     if exercise.hold_seconds:
         hold = phrase("{n} second", "{n} seconds", n=exercise.hold_seconds)
         rows.append((phrase("Hold"), hold))
@@ -571,12 +611,12 @@ def _exercise(
     if sheet.needs:
         rows.append((phrase("You need"), joined(phrase(need) for need in sheet.needs)))
     return BookletPage(
-        _headed(side, phrase(sheet.title)),
+        _headed_for(sides, phrase(sheet.title)),
         (
             *_first(plan, catalogue, part, for_helper=for_helper),
             Text(phrase(sheet.position_helper if for_helper else sheet.position)),
             DefinitionList(tuple(rows)),
-            *_drawn(exercise_pictures(sheet, side)),
+            *_drawn(exercise_pictures(sheet, sides[0], of_both=both)),
             Numbered(tuple(_told(step, plan, for_helper=for_helper) for step in sheet.steps)),
             Callout(
                 stop_words(sheet.stop_for, ceiling_of("exercise", plan)),
@@ -775,6 +815,10 @@ def _removal(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) 
             Text(phrase("Look at the skin again after {n} minutes.", n=told.skin_again_minutes)),
         ),
     )
+
+
+def _headed_for(sides: tuple[Side, ...], words: str) -> str:
+    return _headed(sides[0], words) if len(sides) == 1 else words
 
 
 def _headed(side: Side, words: str) -> str:

@@ -233,6 +233,13 @@ def test_what_was_added_to_later_is_counted_once_and_all_of_it_is_read() -> None
     assert sum(map(len, pages_of(diary, "tape_off", CATALOGUE))) == 2
 
 
+def test_what_both_knees_were_told_of_in_one_go_is_counted_once() -> None:
+    """Somebody who wrote on 62 days read that she had written 124 day pages."""
+    days = [page(day, side=side) for day in (1, 2, 3) for side in ("right", "left")]
+    diary = Diary(plans=(taught_plan(side="both", main_side="right"),), entries=tuple(days[:-1]))
+    assert counted_kinds(diary) == {"day_page": "3 day pages of both knees"}
+
+
 def test_the_entries_are_read_page_by_page_newest_first_and_none_is_left_out() -> None:
     diary = made()
     pages = pages_of(diary, "day_page", CATALOGUE)

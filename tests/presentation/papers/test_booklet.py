@@ -91,14 +91,17 @@ def test_each_technique_of_the_plan_has_its_page_with_its_pictures(name: str) ->
     plan, content = plan_of(name), made(name)
     for side in plan.sides:
         for technique in plan.techniques:
-            heading = f"{side.capitalize()} knee: {CATALOGUE.technique(technique.technique).title}"
-            page = next(page for page in content.pages if page.heading == heading)
+            title = CATALOGUE.technique(technique.technique).title
+            heading = title if plan.side == "both" else f"{side.capitalize()} knee: {title}"
+            (page,) = [page for page in content.pages if page.heading == heading]
             pictures = next(block for block in page.blocks if isinstance(block, Pictures))
             sheet = CATALOGUE.technique(technique.technique)
             # Hands laid on and hands that move, under the number and verb of their steps.
             steps = [(number, sheet.steps[number - 1].verb) for number in shown_steps(sheet)]
-            assert list(pictures.captions) == [f"{number} {verb}" for number, verb in steps]
-            for drawing in pictures.drawings:
+            said = [f"{number} {verb}" for number, verb in steps]
+            assert list(pictures.captions) == said * len(plan.sides)
+            first = plan.sides.index(side) * len(said)
+            for drawing in pictures.drawings[first : first + len(said)]:
                 assert said_words(drawing.description).startswith(
                     f"{side.capitalize()} knee, as you see it"
                 )
@@ -116,6 +119,24 @@ def test_pages_of_one_knee_show_that_knee_alone() -> None:
                             assert f"{other.capitalize()} knee" not in said_words(
                                 drawing.description
                             )
+
+
+def test_what_both_knees_do_stands_there_once() -> None:
+    """Every step stood there twice, on sixteen pages."""
+    plan, content = plan_of("wilma"), made("wilma")
+    sheets = [CATALOGUE.technique(one.technique).title for one in plan.techniques]
+    sheets += [CATALOGUE.exercise(one.exercise).title for one in plan.exercises]
+    headings = [page.heading for page in content.pages]
+    assert [heading for heading in headings if heading in sheets] == sheets
+    assert len(headings) == len(set(headings))
+    by_leg = {
+        CATALOGUE.exercise(one.exercise).title: CATALOGUE.exercise(one.exercise).both_legs
+        for one in plan.exercises
+    }
+    for page in content.pages:
+        if page.heading in by_leg:
+            twice = "then as often with the other" in words_of(page)
+            assert twice != by_leg[page.heading]
 
 
 def test_tape_has_a_panel_for_each_moment_of_each_strip() -> None:

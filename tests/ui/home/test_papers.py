@@ -11,10 +11,11 @@ from typing import cast
 
 import pypdf
 import pytest
-from PySide6.QtCore import QTimer, QUrl
+from PySide6.QtCore import QPoint, Qt, QTimer, QUrl
 from PySide6.QtGui import QDesktopServices
 from PySide6.QtPrintSupport import QPrinter, QPrinterInfo
-from PySide6.QtWidgets import QFileDialog
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QFileDialog, QWidget
 from pytestqt.qtbot import QtBot
 
 from companion.app import saving
@@ -34,6 +35,8 @@ from companion.services.context import Context
 from companion.services.settings import Settings
 from companion.system.clock import PinnedClock
 from companion.ui.kit.asking import AskingPage
+from companion.ui.kit.controls import NumberField
+from companion.ui.kit.knee_picture import KneePicture
 from companion.ui.kit.window import PageWindow
 from tests.builders import page
 from tests.care.content import CATALOGUE
@@ -165,6 +168,35 @@ def test_a_knee_is_measured_until_two_readings_agree(window: PageWindow, tmp_pat
     assert newest.text == (
         "Measured at home, left knee: bony bump to upper edge 86 mm (85 mm and 87 mm)."
     )
+
+
+def test_the_measure_is_typed_beside_its_picture(window: PageWindow, tmp_path: Path) -> None:
+    """It was typed a screen below it, and Enter chose what the measure shows."""
+    window.resize(1366, 768)
+    window.show()
+    visit = Visit(DemoPerson("osric", tmp_path), window, lambda *_: None)
+    visit.start()
+    visit.through("settings")
+    visit.answer(press="Papers and tape")
+    visit.answer(press="Measure the knee")
+    visit.answer()
+    visit.answer()
+    settle()
+    page = visit.page
+    picture, fields = page.findChild(KneePicture), page.findChildren(NumberField)
+    assert picture is not None
+    assert len(fields) == 2
+    assert all(field.visibleRegion().boundingRect().height() == field.height() for field in fields)
+    assert all(left_of(picture, field) for field in fields)
+    QTest.keyClick(page, Qt.Key.Key_Return)
+    assert visit.page is page
+    assert isinstance(page, AskingPage)
+    assert page.answers_now().get("unit") is None
+    visit.leave()
+
+
+def left_of(one: QWidget, other: QWidget) -> bool:
+    return one.mapToGlobal(one.rect().topRight()).x() < other.mapToGlobal(QPoint(0, 0)).x()
 
 
 def test_a_paper_goes_where_a_door_says_and_nothing_is_written_over(

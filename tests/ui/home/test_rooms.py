@@ -20,7 +20,15 @@ test that failed then. Whoever lets one go lets it go by name.
         tests/presentation/home/test_signs_of_two_knees.py::test_the_walk_s_knee_is_no_answer_to_which
 
     B. It hurts.
+    B1 Two knees were two whole evenings, with the gate and the chair twice.
+        tests/services/test_evening.py::test_it_writes_the_session_of_each_knee_and_is_not_told_again
+        tests/care/test_evening.py::test_an_ordinary_evening_of_two_knees_is_sixteen_pages_at_most
+    B2 What both legs do was done twice and scored for one.
+        tests/care/test_evening.py::test_heels_are_raised_once_and_one_leg_after_the_other_is_counted_for_itself
+        tests/care/test_evening.py::test_each_knee_has_its_own_scores_and_goes_its_own_way
     B3 A walk that waits to be told of led to a new one of the other knee.
+        tests/services/test_outing_both.py::test_one_outing_with_a_pain_and_a_morning_for_each_knee
+        tests/services/test_outing_both.py::test_a_sign_of_one_knee_is_asked_of_that_knee_and_closes_its_tape_alone
         tests/ui/home/test_open_doors.py::test_going_out_leads_to_the_knee_that_waits
     B4 A helper was asked about "your knee", and nobody saw who sits there.
         tests/presentation/home/test_second_voice.py::test_what_the_person_feels_is_asked_of_the_person
@@ -61,6 +69,8 @@ test that failed then. Whoever lets one go lets it go by name.
     C. Rough.
     C1 Figures typed on a page with one field went nowhere.
         tests/ui/home/test_open_doors.py::test_figures_typed_on_a_page_with_one_field_go_into_it
+    C2 In one column each line of the day moved every door.
+        tests/ui/home/test_open_doors.py::test_in_one_column_doors_keep_their_spot_whatever_the_day_holds
     C3 In another zone the tape came off at another hour than was written on it, without a reason.
         tests/care/test_journeys.py::test_tape_that_went_on_by_another_clock_is_told_by_that_one
         tests/care/test_journeys.py::test_the_off_time_is_told_by_the_clock_there
@@ -68,20 +78,26 @@ test that failed then. Whoever lets one go lets it go by name.
         tests/ui/home/test_plan_file.py::test_a_plan_that_was_changed_after_signing_is_told_in_plain_words
     C5 Settings were twelve doors alike.
         tests/ui/home/test_settings_room.py::test_rooms_stand_in_groups_and_what_deletes_is_far_from_what_reads_aloud
+    C6 The booklet of two knees had every step twice.
+        tests/presentation/papers/test_booklet.py::test_what_both_knees_do_stands_there_once
+        tests/presentation/home/test_handed_over.py::test_what_both_knees_were_told_of_in_one_go_is_counted_once
     C7 Nothing of the calendar rang.
         tests/exchange/test_diary_calendar.py::test_what_is_over_is_not_in_it_and_everything_rings
     C8 Back from the check led to the front page.
         tests/ui/home/test_open_doors.py::test_back_from_the_check_leads_to_the_room_of_the_tape
     C9 Days away were tape alone.
         tests/ui/home/test_journey.py::test_a_journey_from_its_first_day_to_the_pages_typed_after
+    C10 The measure was typed a screen below its picture.
+        tests/ui/home/test_papers.py::test_the_measure_is_typed_beside_its_picture
+    C12 Late on a tape day the front page still asked for tape.
+        tests/care/test_trial_days.py::test_how_a_tape_day_stands
 
-B1 and B2, two whole evenings for two knees, stand with the walks of two knees; B5, a record of ten
-years, with the record.
+B5, a record of ten years, stands with the record.
 """
 
 from tests.named_tests import not_there
 
-SCENARIOS = 35
+SCENARIOS = 43
 """Tests that are named above, at least."""
 
 
