@@ -1,5 +1,9 @@
 """The desktop calls the program again while no window is open, where it has a way."""
 
+import configparser
+import shlex
+import shutil
+import subprocess
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -66,3 +70,45 @@ def test_what_cannot_wait_is_shown_until_it_is_put_away() -> None:
     machine = Machine()
     assert show_message("Your knee diary", "Take it off now.", presses=True, run=machine)
     assert "--urgency=critical Your knee diary Take it off now." in machine.ran[0]
+
+
+def test_a_unit_and_an_entry_are_read_back_as_the_command_they_were_made_of(tmp_path: Path) -> None:
+    """By the rules of systemd.syntax(7) and of the Desktop Entry Specification 1.5, "The Exec key"
+    (from memory), and by the desktop's own tools where they are there."""
+    program = tmp_path / "a b" / "homeknee"
+    program.parent.mkdir()
+    program.write_text("#!/bin/sh\n", "utf-8")
+    program.chmod(0o755)
+    command = [str(program), *COMMAND[1:]]
+    set_up("timer", command, tmp_path, Machine())
+    unit = tmp_path / "systemd/user/homeknee-remind.service"
+    timer = unit.with_suffix(".timer")
+    assert sections(timer).sections() == ["Unit", "Timer", "Install"]
+    words = sections(unit)["Service"]["ExecStart"]
+    assert shlex.split(words.replace("%%", "%").replace("$$", "$")) == command
+    read_by("systemd-analyze", "--user", "--man=no", "verify", str(unit), str(timer))
+    set_up("login", command, tmp_path, Machine())
+    entry = tmp_path / "autostart/homeknee-remind.desktop"
+    told = sections(entry)["Desktop Entry"]
+    assert {"Type", "Name", "Exec"} <= told.keys()
+    assert told["Type"] == "Application"
+    quoted = told["Exec"].replace("\\\\", "\\").replace("%%", "%")
+    back = [word.replace("\\$", "$") for word in shlex.split(quoted)]
+    assert back == [*command, "--every", "15"]
+    read_by("desktop-file-validate", str(entry))
+
+
+def sections(file: Path) -> configparser.ConfigParser:
+    """The sections of a unit or an entry, their keys as they are written."""
+    read = configparser.ConfigParser(interpolation=None, strict=True)
+    read.optionxform = str  # type: ignore[assignment, method-assign]
+    read.read_string(file.read_text("utf-8"))
+    return read
+
+
+def read_by(tool: str, *arguments: str) -> None:
+    """Let a tool of the desktop read a file, where it is there: it finds nothing wrong."""
+    if shutil.which(tool) is None:
+        return
+    done = subprocess.run([tool, *arguments], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout) == (0, ""), done.stderr

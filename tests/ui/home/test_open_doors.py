@@ -47,7 +47,7 @@ def test_tape_on_the_knee_the_plan_left_is_taken_off_through_its_line(visit: Bad
     visit.front_again()
     visit.through("tape")
     assert visit.key == "knee", "both knees are behind the door"
-    assert "Right knee. It is due off now\nLeft knee. No tape is on" in visit.words
+    assert "Right knee. It is due off now.\nLeft knee. No tape is on" in visit.words
 
 
 def test_the_walk_of_the_knee_the_plan_left_can_be_told(visit: BadDay) -> None:
