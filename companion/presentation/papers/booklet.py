@@ -221,7 +221,8 @@ def _opening(plan: Plan, catalogue: Catalogue, today: date, *, for_helper: bool)
     closed = closed_by_plan(catalogue.policy, plan)
     knees = joined(this_knee(side) for side in plan.sides)
     move = plan.check_move
-    blocks: list[Block | Pictures] = []
+    first = _first(plan, catalogue, "check_move", for_helper=for_helper)
+    blocks: list[BookletBlock] = []
     if plan.practice:
         blocks.append(Text(plan_mark(plan), "strong"))
     if plan.goal:
@@ -252,7 +253,7 @@ def _opening(plan: Plan, catalogue: Catalogue, today: date, *, for_helper: bool)
             )
         ),
         *_check_move(move, plan.sides[0], closed=closed),
-        *_first(plan, catalogue, "check_move", for_helper=for_helper),
+        *([Together(first)] if first else []),
         Text(pain_scale_words()),
         Heading(phrase("A bad day")),
         *_bad_day(plan, catalogue.policy),
