@@ -23,7 +23,7 @@ from companion.canvas.drawing import Colours, paint
 from companion.canvas.fonts import load_fonts
 from companion.canvas.typesetting import application
 from companion.care.coded import coded
-from companion.care.records import Build, MoveName, Side, Zone
+from companion.care.records import Build, MoveName, Side, Skin, Zone
 from companion.paper.picture_files import black_and_white
 from companion.picture.board import STRIPS_OF_STAGE
 from companion.picture.drawing import Drawing
@@ -35,10 +35,13 @@ from companion.presentation.view.figures import (
     POSTURES,
     chair_stand_picture,
     exercise_pictures,
+    finding_panels,
     landmark_picture,
     measuring_picture,
     move_picture,
+    patch_picture,
     posture_picture,
+    tape_panels,
     tape_picture,
     technique_still,
     technique_stills,
@@ -83,6 +86,11 @@ def sheets(side: Side, viewpoint: Viewpoint) -> Iterator[tuple[str, list[Drawing
         tape.append(tape_picture(made, side, stage, viewpoint, strips[-1], "bend"))
     yield "tape", tape
     yield "off", [tape_picture(made, side, 1, viewpoint, 1, one) for one in REMOVAL]
+    yield "cut", list(tape_panels(made, side, viewpoint, 1, CATALOGUE.tape_steps.before))
+    found = [
+        finding_panels(made, side, viewpoint, get_args(Skin), patch=on) for on in (False, True)
+    ]
+    yield "skin", [patch_picture(made, side, viewpoint), *found[0], *found[1]]
     yield (
         "places",
         [

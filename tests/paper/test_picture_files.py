@@ -60,14 +60,14 @@ def test_every_picture_of_a_plan_is_written_twice(tmp_path: Path) -> None:
     assert len(names) == 2 * len(stems)
     assert {name.rsplit(".", 1)[1] for name in names} == {"svg", "png"}
     assert {f"left-{view}-tape-{stage}" for view in ("own", "helper") for stage in (1, 2)} <= stems
-    assert "left-helper-stroke_thigh-2" in stems
+    assert {"left-helper-stroke_thigh-2", "left-own-tape-off-wet", "left-tape-1-bend"} <= stems
     assert all(stem.startswith("left-") for stem in stems)
     for name in names:
         if name.endswith(".svg"):
             root = ET.parse(out / name).getroot()
             words = {element.text for element in root.iter("{http://www.w3.org/2000/svg}text")}
-            assert "Left knee" in words
-            assert "Right knee" not in words
+            assert any((word or "").startswith("Left knee") for word in words)
+            assert not any((word or "").startswith("Right knee") for word in words)
         else:
             drawn = ET.parse(out / name.replace(".png", ".svg")).getroot().attrib["width"]
             wide = float(drawn.removesuffix("mm"))

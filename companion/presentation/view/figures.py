@@ -43,7 +43,7 @@ from companion.picture.skin_marks import FINDINGS, finding_picture, test_piece
 from companion.picture.skin_marks import patch_picture as patch_scene
 from companion.picture.stored import Figure, Stored, figure_of
 from companion.picture.tape import side_strip_length
-from companion.picture.tape_moments import MOMENTS
+from companion.picture.tape_moments import MOMENTS, REMOVAL
 from companion.picture.told import DIGITS, PLACES, hand_words
 from companion.picture.views import View, Viewpoint
 from companion.presentation.view.drawn_people import drawn_person
@@ -399,9 +399,9 @@ def plan_pictures(plan: Plan, catalogue: Catalogue) -> Iterator[tuple[str, Drawi
     """Every picture of a knee a plan asks for, each with its name:
     `right-own-glide_inner_edge-1`.
 
-    For each knee how one sits; then for each viewpoint the plan's techniques laid on (1)
-    and moving (2), each tape stage up to the highest and each strip of it, and the measuring guide
-    when there is tape.
+    For each knee how one sits, and how it bends with tape on; then for each viewpoint the plan's
+    techniques laid on (1) and moving (2), each tape stage up to the highest and each strip of it,
+    and where there is tape the measuring guide, the test piece and taking off.
     Raises KeyError for a technique the catalogue does not hold.
     """
     viewpoints: tuple[Viewpoint, ...] = ("own", "helper")
@@ -412,6 +412,10 @@ def plan_pictures(plan: Plan, catalogue: Catalogue) -> Iterator[tuple[str, Drawi
         if plan.tape.highest:
             bend = plan.tape.knee_bend_degrees
             yield f"{side}-for-tape", posture_picture("sitting_leg_straight", side, bend)
+        for stage in range(1, plan.tape.highest + 1):
+            last = STRIPS_OF_STAGE[stage][-1]
+            bent = tape_picture(plan, side, stage, "own", last, "bend")
+            yield f"{side}-tape-{stage}-bend", bent
         for viewpoint in viewpoints:
             lead = f"{side}-{viewpoint}"
             for sheet in sheets:
@@ -424,6 +428,10 @@ def plan_pictures(plan: Plan, catalogue: Catalogue) -> Iterator[tuple[str, Drawi
                     found = landmark_picture(landmark, side, viewpoint, knee=knee)
                     yield f"{lead}-find-{landmark}", found
                 yield f"{lead}-measure", measuring_picture(side, viewpoint, knee=knee)
+                yield f"{lead}-test-piece", patch_picture(plan, side, viewpoint)
+                for off in REMOVAL:
+                    picture = tape_picture(plan, side, 1, viewpoint, 1, off)
+                    yield f"{lead}-tape-off-{off}", picture
             for stage in range(1, plan.tape.highest + 1):
                 yield f"{lead}-tape-{stage}", tape_picture(plan, side, stage, viewpoint)
                 for step in STRIPS_OF_STAGE[stage]:
