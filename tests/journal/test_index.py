@@ -96,6 +96,16 @@ def test_what_is_added_is_found(tmp_path: Path) -> None:
         assert with_id(journal.index, first.id) is None
 
 
+def test_all_of_it_is_the_same_until_an_entry_is_added(tmp_path: Path) -> None:
+    """What was found out about a whole diary is kept by it: each door found it out again."""
+    filled(tmp_path, page(0))
+    with opened(tmp_path) as journal:
+        before = journal.entries()
+        assert journal.entries() is before
+        journal.append(after := page(1))
+        assert journal.entries() == (*before, after)
+
+
 def test_nothing_is_read_that_nobody_looks_at(tmp_path: Path) -> None:
     filled(tmp_path, *(page(number) for number in range(500)))
     with opened(tmp_path) as journal:
