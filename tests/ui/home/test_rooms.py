@@ -89,6 +89,8 @@ test that failed then. Whoever lets one go lets it go by name.
         tests/ui/home/test_journey.py::test_a_journey_from_its_first_day_to_the_pages_typed_after
     C10 The measure was typed a screen below its picture.
         tests/ui/home/test_papers.py::test_the_measure_is_typed_beside_its_picture
+    C11 A row under the pointer looked like one that was ticked.
+        tests/ui/kit/test_controls.py::test_a_row_under_the_pointer_never_looks_like_one_that_was_chosen
     C12 Late on a tape day the front page still asked for tape.
         tests/care/test_trial_days.py::test_how_a_tape_day_stands
 
@@ -97,7 +99,7 @@ B5, a record of ten years, stands with the record.
 
 from tests.named_tests import not_there
 
-SCENARIOS = 43
+SCENARIOS = 45
 """Tests that are named above, at least."""
 
 

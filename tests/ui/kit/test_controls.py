@@ -8,6 +8,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
+from companion.ui.kit.buttons import ChoiceRow, TickRow
 from companion.ui.kit.controls import (
     ActionRow,
     Bullets,
@@ -26,6 +27,7 @@ from companion.ui.kit.controls import (
     TickList,
 )
 from companion.ui.kit.page import Page
+from companion.ui.kit.theme import DARK, HIGH_CONTRAST, LIGHT, Palette, Theme, apply
 from companion.ui.kit.window import PageWindow
 from tests.ui.kit import accessibility
 from tests.ui.kit.accessibility import Role
@@ -580,3 +582,22 @@ def test_a_problem_takes_no_room_until_there_is_one(window: PageWindow) -> None:
     settle()
     assert problem.isVisible()
     assert problem.height() > 0
+
+
+@pytest.mark.parametrize("palette", [LIGHT, DARK, HIGH_CONTRAST], ids=["light", "dark", "contrast"])
+def test_a_row_under_the_pointer_never_looks_like_one_that_was_chosen(
+    qtbot: QtBot, qapp: QApplication, palette: Palette
+) -> None:
+    """Both were painted alike: whatever lay under the pointer looked ticked."""
+    apply(qapp, Theme(palette))
+    for make in (ChoiceRow, TickRow):
+        row = make("A blister")
+        qtbot.addWidget(row)
+        row.resize(400, 80)
+        ground = row.grab().toImage().pixelColor(380, 40)
+        row.setAttribute(Qt.WidgetAttribute.WA_UnderMouse)
+        assert row.underMouse()
+        assert row.grab().toImage().pixelColor(380, 40) == ground
+        row.setAttribute(Qt.WidgetAttribute.WA_UnderMouse, on=False)
+        row.setChecked(True)
+        assert row.grab().toImage().pixelColor(380, 40) != ground
