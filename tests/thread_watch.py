@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from tests.bench_window import Measuring
 
 HEAVY = ("numpy", "scipy", "pyqtgraph", "pydantic", "pydantic_core", "PySide6")
-HEAVY_OF_OURS = ("companion.evidence", "companion.paper.", "companion.exchange", "companion.wire")
-LIGHT = ("companion.paper.paper_size",)
+HEAVY_OF_OURS = ("companion.evidence", "companion.wire.strict")
+"""Of ours what loads one of these; a small module now and then is a few milliseconds."""
 _WRITES = os.O_WRONLY | os.O_RDWR | os.O_CREAT
 
 
@@ -63,8 +63,7 @@ class Watch:
             return
         if event == "import":
             name = str(given[0])
-            heavy = name.startswith((*HEAVY, *HEAVY_OF_OURS)) and name not in LIGHT
-            if heavy and name not in sys.modules:
+            if name.startswith((*HEAVY, *HEAVY_OF_OURS)) and name not in sys.modules:
                 self._put("import", name)
         elif event == "open" and isinstance(given[0], str | bytes):
             name, flags = os.fsdecode(given[0]), given[2]
