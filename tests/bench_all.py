@@ -372,8 +372,8 @@ class Bench:
             name="a frame of a technique in motion / its lines stroked bare",
             each=ratios(ours, floor, self.runs),
             unit="processor",
-            goal=2.5,
-            limit=4.0,
+            goal=1.6,
+            limit=2.5,
         )
         yield Measured(
             name=f"the same frame, of {1000 / FRAMES_A_SECOND:.0f} ms there are",

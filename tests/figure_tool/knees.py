@@ -92,6 +92,8 @@ class Knee:
             v = (q @ d) / whole
             far = (c * q).sum(1) / whole
             good = (u >= -1e-9) & (v >= -1e-9) & (u + v <= 1 + 1e-9) & (far > 0)
+            if not good.any():
+                raise ValueError("a place that lies beside the leg")
             i = int(np.where(good, far, np.inf).argmin())
             faces.append(self._faces[i])
             shares.append([1 - u[i] - v[i], u[i], v[i]])

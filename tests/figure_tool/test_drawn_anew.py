@@ -9,7 +9,7 @@ import pytest
 
 from tests.figure_tool.body import BODIES, Body, Build
 from tests.figure_tool.joints import Joints
-from tests.figure_tool.knees import Room, contacts_of, figures, posed
+from tests.figure_tool.knees import Knee, Room, contacts_of, figures, posed
 from tests.figure_tool.people import Person, draw_sheet, sheets
 from tests.figure_tool.source import DataError, Source, package
 from tests.figure_tool.stored import MOST_UNITS, moved, stored
@@ -65,3 +65,11 @@ def test_a_knee_bends_by_the_angle_that_is_named(person: Person) -> None:
     turned = flat[0] @ flat[1] / np.linalg.norm(flat[0]) / np.linalg.norm(flat[1])
     assert np.degrees(np.arccos(turned)) == pytest.approx(60.0, abs=0.01)
     assert cosine < 1
+
+
+def test_a_place_beside_the_leg_is_refused() -> None:
+    """An arrow that left the leg went on at any place of it, the other way."""
+    knee = Knee(Body(Source(), BODIES["man_slim"], levels=2))
+    knee.places(np.array([30.0, 40.0]))
+    with pytest.raises(ValueError, match="beside the leg"):
+        knee.places(np.array([90.0, 40.0]))

@@ -12,6 +12,7 @@ from companion.care.catalogue import ExerciseSheet, TechniqueSheet
 from companion.care.records import Build, MoveName, Side
 from companion.picture.drawing import Drawing
 from companion.picture.hands_on import FRAMES_A_SECOND
+from companion.picture.stored import figure_of
 from companion.picture.views import Viewpoint
 from companion.presentation.language.said import said_words
 from companion.presentation.view.drawn_people import draw_person
@@ -25,6 +26,7 @@ from companion.presentation.view.figures import (
     technique_stills,
 )
 from companion.services.settings import DRAWN_PEOPLE, DrawnPerson
+from companion.system.figures import stored_figures, stored_ground
 from tests.care.content import CATALOGUE
 
 SIDES: tuple[Side, ...] = get_args(Side)
@@ -89,6 +91,21 @@ def test_inner_is_inner_and_a_glide_goes_towards_the_hip_on_every_body(
         assert -inner * begins.imag > 4
         assert -inner * ends.imag > 4
         assert right * (begins.real - ends.real) > 20
+
+
+@pytest.mark.parametrize("build", BUILDS)
+def test_a_stroke_of_the_thigh_goes_towards_the_hip_on_both_sides(
+    build: Build, person: DrawnPerson
+) -> None:
+    """An arrow on a slim leg turned round and went towards the foot."""
+    for seen in VIEWPOINTS:
+        figure = stored_figures(f"{seen}_stroke_thigh_{person}_{build}")[0]
+        hip = complex(*stored_ground(figure["ground"])["places"]["hip"])
+        ways = figure_of(figure).arrows
+        assert len(ways) == 2
+        for _, way in ways:
+            steps = [b - a for a, b in pairwise(way.chords)]
+            assert all((step * hip.conjugate()).real > 0 for step in steps)
 
 
 def test_who_is_drawn_is_who_was_set_and_builds_differ(person: DrawnPerson) -> None:
