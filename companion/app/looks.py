@@ -42,6 +42,7 @@ class Looks:
         self._window: QWidget | None = None
         self.settings = read_settings(self._file)
         self._paper: Paper = "guess"
+        self._less_motion = False
         self._apply()
 
     def use(self, settings: Settings) -> None:
@@ -73,6 +74,21 @@ class Looks:
         wishes.colorSchemeChanged.connect(self._system_turned)
         wishes.accessibility().contrastPreferenceChanged.connect(self._contrast_turned)
         window.destroyed.connect(self._leave_system)
+
+    def follow_motion(self, window: PageWindow, address: str | None = None) -> None:
+        """Let pictures stand still where the desktop asks for less motion: asked once the window
+        was painted, of the bus at an address or of the session's."""
+
+        def listen() -> None:
+            from companion.app.less_motion import LessMotion
+
+            LessMotion(self._motion_told, window).listen(address)
+
+        window.first_painted.connect(lambda: QTimer.singleShot(0, window, listen))
+
+    def _motion_told(self, less: bool) -> None:
+        self._less_motion = less
+        self._grow()
 
     def place(self, window: PageWindow, width: int, height: int) -> None:
         """Put a window where it was when it was last closed; the first time in this size."""
@@ -127,7 +143,9 @@ class Looks:
         percent = self.settings.text_percent
         if self._window is not None:
             percent = grown(percent, self._window.width(), self._window.height())
-        return Theme(PALETTES[self._palette_name()], percent, self.settings.skin_tone)
+        skin, motion = self.settings.skin_tone, self.settings.motion
+        moves = motion == "moves" or (motion == "computer" and not self._less_motion)
+        return Theme(PALETTES[self._palette_name()], percent, skin, moves)
 
     def _palette_name(self) -> str:
         if self.settings.colours != "computer":

@@ -9,6 +9,8 @@ from companion.system.settings import SettingsFile
 
 Colours = Literal["computer", "light", "dark", "high_contrast"]
 Pressing = Literal["quick", "steady", "slow"]
+Motion = Literal["computer", "moves", "still"]
+"""Of pictures; computer: less where the machine is set to less."""
 SkinTone = Literal["light", "medium", "dark", "lines"]
 """Of the people in pictures; lines: none. It follows nothing that is known of the person."""
 DrawnPerson = Literal["woman", "man"]
@@ -22,6 +24,7 @@ SPEAKING: tuple[Speaking, ...] = ("slow", "usual", "quick")
 PRESSING: tuple[Pressing, ...] = ("quick", "steady", "slow")
 SKIN_TONES: tuple[SkinTone, ...] = ("light", "medium", "dark", "lines")
 DRAWN_PEOPLE: tuple[DrawnPerson, ...] = ("woman", "man")
+MOTIONS: tuple[Motion, ...] = ("computer", "moves", "still")
 COLOURS: tuple[Colours, ...] = ("computer", "light", "dark", "high_contrast")
 
 
@@ -29,7 +32,8 @@ COLOURS: tuple[Colours, ...] = ("computer", "light", "dark", "high_contrast")
 class Settings(Record):
     """`text_percent` is one of TEXT_PERCENTS; `colours` "computer" follows the machine's wish.
 
-    `skin_tone` is that of the people in pictures, `drawn_person` who they are.
+    `skin_tone` is that of the people in pictures, `drawn_person` who they are, `motion` whether
+    these move.
 
     `pressing` is how long a page and a button rest before the next press counts;
     `single_keys`: figures and letters answer from anywhere on a page.
@@ -43,6 +47,7 @@ class Settings(Record):
     colours: Colours = "computer"
     skin_tone: SkinTone = "light"
     drawn_person: DrawnPerson = "woman"
+    motion: Motion = "computer"
     pressing: Pressing = "quick"
     single_keys: bool = True
     helper_view: bool = False
@@ -75,6 +80,8 @@ def read_settings(file: SettingsFile) -> Settings:
         kept.pop("skin_tone", None)
     if kept.get("drawn_person") not in DRAWN_PEOPLE:
         kept.pop("drawn_person", None)
+    if kept.get("motion") not in MOTIONS:
+        kept.pop("motion", None)
     if kept.get("pressing") not in PRESSING:
         kept.pop("pressing", None)
     if kept.get("speaking") not in SPEAKING:

@@ -60,8 +60,8 @@ def start_view(
             *_found_words(found),
             Text(
                 phrase(
-                    "Everything a template holds is common practice, no source, unless a field "
-                    "names one. You confirm every value."
+                    "Unless a field names a source, template values are common practice, no "
+                    "source. You confirm every value."
                 ),
                 "quiet",
             ),

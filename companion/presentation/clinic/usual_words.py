@@ -68,9 +68,10 @@ def mornings_answer(found: Findings) -> ReviewQuestion:
                 "what."
             ),
             phrase(
-                "Each row: points of pain on the next day after one standard deviation more of the "
-                "amount, with the pain of the day before, the weekend and the time held equal; "
-                "95 % range, 99 % with several amounts. 56 pairs of days are needed."
+                "Each row: change in pain on the next day for a usual-sized rise in the amount "
+                "(one standard deviation), in points, with the pain of the day before, the weekend "
+                "and the time held equal; 95 % range, 99 % with several amounts. 56 pairs of days "
+                "are needed."
             ),
             *(() if found.next_morning else (phrase("No amount was written down."),)),
         ),

@@ -131,17 +131,21 @@ def lengths_to_cut(plan: Plan, side: Side, stage: int) -> tuple[str, ...]:
     is missing."""
     measures, knee = measures_of(plan, side), knee_of(plan, side)
     found = [
-        (phrase("Each side strip"), side_strip_length(plan.tape, measures, knee)),
+        (phrase("each side strip"), side_strip_length(plan.tape, measures, knee)),
         *(
-            [(phrase("Each short piece"), short_piece_length(plan.tape, measures, knee))]
+            [(phrase("each short piece"), short_piece_length(plan.tape, measures, knee))]
             if stage == 2
             else []
         ),
     ]
     return tuple(
-        phrase("{piece}: ask your clinic how long.", piece=name)
+        phrase("Ask your clinic how long to cut {piece}.", piece=name)
         if length.paper_mm is None
-        else phrase("{piece}: {mm} mm on its paper.", piece=name, mm=_whole(length.paper_mm))
+        else phrase(
+            "Cut {piece} {mm} mm long, measured on its paper.",
+            piece=name,
+            mm=_whole(length.paper_mm),
+        )
         for name, length in found
     )
 

@@ -251,9 +251,7 @@ _LOOKS: CodeTable[Look, str] = CodeTable(Look, {"first": "First look", "second":
 def _(page: walk.PatchLookPage, setting: ViewContext) -> PageView:
     test = setting.catalogue.tape_steps.patch_test
     window = test.readings[0] if page.look == "first" else test.readings[-1]
-    blocks: list[Block] = [DefinitionList(((phrase("Tape"), page.make),))]
-    if page.counts:
-        blocks.append(Text(phrase(window.words)))
+    blocks: list[Block] = [Text(phrase(window.words))] if page.counts else []
     # Any redness under the piece counts, gone or not, so red is no answer of its own here.
     options = [
         Option(skin, words.under_patch) for skin, words in codes.SKIN.items() if skin != "red"
@@ -262,7 +260,11 @@ def _(page: walk.PatchLookPage, setting: ViewContext) -> PageView:
         options.append(Option("gone", phrase("The piece has come off, and the skin is clear")))
     answers = [skin for skin in codes.SKIN if skin != "red"]
     panels = finding_panels(setting.plan, setting.side, setting.seen_by, answers, patch=True)
-    blocks += [Panels(panels), Choose("skin", phrase(test.reading_question), tuple(options))]
+    blocks += [
+        Panels(panels),
+        Choose("skin", phrase(test.reading_question), tuple(options)),
+        DefinitionList(((phrase("Tape"), page.make),)),
+    ]
     return next_page(
         page.key,
         _LOOKS[page.look] if page.counts else phrase("How is the skin?"),

@@ -61,6 +61,7 @@ from companion.presentation.view.figures import (
     tape_panels,
     technique_find,
     technique_motion,
+    technique_panels,
     technique_small,
     technique_still,
     wedges,
@@ -461,7 +462,7 @@ def _(page: walk.MovePage, setting: ViewContext) -> PageView:
     if page.enough is not None:
         blocks.append(Text(phrase("{n} or less is enough.", n=page.enough), "quiet"))
     words = phrase(
-        "Check move {number} of {allowed} at most.", number=page.number, allowed=page.allowed
+        "Check move {number}. Your plan allows {allowed}.", number=page.number, allowed=page.allowed
     )
     last = blocks[-1]
     if page.depth and isinstance(last, Text) and last.weight == "quiet":
@@ -583,16 +584,10 @@ def _listed(told: Sequence[tuple[str, str]], setting: ViewContext) -> tuple[Bloc
     return tuple(blocks)
 
 
-def _say_stop(most_pain: int, setting: ViewContext) -> tuple[Block, ...]:
+def _say_stop(most_pain: int) -> Text:
     """What a helper says aloud before anything is pressed, and the number they listen for."""
-    if not setting.helping:
-        return ()
-    return (
-        Text(
-            phrase("Say aloud: “Say stop if it hurts.” Stop above {limit}.", limit=most_pain),
-            "strong",
-        ),
-    )
+    said = phrase("Say aloud: “Say stop if it hurts.” Stop above {limit}.", limit=most_pain)
+    return Text(said, "strong")
 
 
 def hands_ready(
@@ -621,9 +616,56 @@ def _(page: walk.StepPage, setting: ViewContext) -> PageView:
     shown = (sheet, setting.side, setting.seen_by)
     build = build_of(setting.plan, setting.side)
     found = technique_find(*shown, build)
+    motion = (
+        partial(technique_motion, *shown),
+        partial(technique_panels, *shown, wedges(pressure), build),
+    )
+    picture = Picture(
+        technique_still(*shown, wedges(pressure), build),
+        *(motion if in_motion(sheet, setting.seen_by) else ()),
+    )
+    # How hard to press is never folded away: too hard is what hands can do wrong.
+    how_hard = Text(
+        phrase(
+            "{word} pressure: {meaning}",
+            word=phrase(pressure.word),
+            meaning=inside(phrase(pressure.explanation)),
+        ),
+        "strong",
+    )
+    counting = Counting(technique_beats(page.technique), phrase("Start"))
+    minded = (
+        *_mind(page.asks, setting),
+        Callout(stop_words(sheet.stop_for, page.most_pain), phrase("Stop this step if")),
+    )
+    more = (
+        *(() if found is None else (Text(phrase("Step 1:")), Picture(found))),
+        DefinitionList(((phrase("Hand"), phrase(sheet.contact_words)),)),
+        Text(phrase(sheet.position_helper if setting.helping else sheet.position)),
+    )
+    steps, heading = _steps(sheet.steps, setting), phrase(sheet.title)
+    ways = _other_ways()
+    if setting.helping:
+        # Two metres away a sentence is not read: all of them, and the rarer ways on, are one
+        # press off.
+        blocks: tuple[Block, ...] = (
+            TwoColumns(picture, (_say_stop(page.most_pain), how_hard)),
+            counting,
+            Folded(
+                phrase("Read how, or leave it out"),
+                (*steps, *minded, *more, ActionList("outcome", _quieter(ways))),
+            ),
+        )
+        ways = tuple(way for way in ways if way.hurts)
+        heading = phrase("{knee}: {step}", knee=knee(setting.side), step=inside(heading))
+    else:
+        blocks = (
+            TwoColumns(picture, steps),
+            *(how_hard, counting, *minded, Folded(phrase("More on it"), more)),
+        )
     return PageView(
         key=page.key,
-        heading=phrase(sheet.title),
+        heading=heading,
         above=phrase(
             "{knee} · round {round_number} · step {index} of {count}",
             knee=knee(setting.side),
@@ -631,42 +673,17 @@ def _(page: walk.StepPage, setting: ViewContext) -> PageView:
             index=page.index,
             count=page.count,
         ),
-        blocks=(
-            TwoColumns(
-                Picture(
-                    technique_still(*shown, wedges(pressure), build),
-                    partial(technique_motion, *shown)
-                    if in_motion(sheet, setting.seen_by)
-                    else None,
-                ),
-                (*_say_stop(page.most_pain, setting), *_steps(sheet.steps, setting)),
-            ),
-            # How hard to press is never folded away: too hard is what hands can do wrong.
-            Text(
-                phrase(
-                    "{word} pressure: {meaning}",
-                    word=phrase(pressure.word),
-                    meaning=inside(phrase(pressure.explanation)),
-                ),
-                "strong",
-            ),
-            Counting(technique_beats(page.technique), phrase("Start")),
-            *_mind(page.asks, setting),
-            Callout(stop_words(sheet.stop_for, page.most_pain), phrase("Stop this step if")),
-            Folded(
-                phrase("More on it"),
-                (
-                    *(() if found is None else (Text(phrase("Step 1:")), Picture(found))),
-                    DefinitionList(((phrase("Hand"), phrase(sheet.contact_words)),)),
-                    Text(phrase(sheet.position_helper if setting.helping else sheet.position)),
-                ),
-            ),
-        ),
+        blocks=blocks,
         main=Button(phrase("Step done"), (("outcome", "done"),)),
         timed=True,
-        others=_other_ways(),
+        others=ways,
         far=setting.helping,
     )
+
+
+def _quieter(ways: tuple[Button, ...]) -> tuple[Option, ...]:
+    """The ways on that stand on the page itself only where it is read from near."""
+    return tuple(Option(dict(way.submitted)["outcome"], way.text) for way in ways if not way.hurts)
 
 
 @view_of.register
@@ -1237,7 +1254,7 @@ def _(page: taping.TapeOnPage, setting: ViewContext) -> PageView:
             ),
             Callout(
                 " ".join(phrase(s) for s in tape.take_off_for),
-                phrase("Take the tape off at once for"),
+                phrase("Take the tape off at once if"),
             ),
             *_daily_look(setting),
             Choose(

@@ -33,6 +33,7 @@ from companion.services.settings import (
     TEXT_PERCENTS,
     Colours,
     DrawnPerson,
+    Motion,
     Pressing,
     Settings,
     SkinTone,
@@ -40,20 +41,20 @@ from companion.services.settings import (
 )
 
 
-class ColoursWords(Wording):
-    """A choice of colours as a word and one line."""
+class LookWords(Wording):
+    """A choice of how something looks as a word and one line."""
 
     word: str
     line: str
 
 
-_COLOURS: CodeTable[Colours, ColoursWords] = CodeTable(
+_COLOURS: CodeTable[Colours, LookWords] = CodeTable(
     Colours,
     {
-        "computer": ColoursWords("As my computer is set", "Light, dark or high contrast"),
-        "light": ColoursWords("Light", "Dark words on warm white"),
-        "dark": ColoursWords("Dark", "Light words on near black"),
-        "high_contrast": ColoursWords("High contrast", "White and yellow on black"),
+        "computer": LookWords("As my computer is set", "Light, dark or high contrast"),
+        "light": LookWords("Light", "Dark words on warm white"),
+        "dark": LookWords("Dark", "Light words on near black"),
+        "high_contrast": LookWords("High contrast", "White and yellow on black"),
     },
 )
 
@@ -103,6 +104,16 @@ _PRESSING: CodeTable[Pressing, PressingWords] = CodeTable(
 )
 
 
+_MOTIONS: CodeTable[Motion, LookWords] = CodeTable(
+    Motion,
+    {
+        "computer": LookWords("As my computer is set", "Still where it asks for less motion"),
+        "moves": LookWords("They may move", "While a step is counted, or when you press"),
+        "still": LookWords("Always still", "Numbered pictures instead"),
+    },
+)
+
+
 def settings_view(settings: Settings, *, has_plan: bool, may_go_back: bool = False) -> PageView:
     """The rooms behind Settings and help, each as a choice; `may_go_back`: to the plan before."""
     looks = [
@@ -115,6 +126,9 @@ def settings_view(settings: Settings, *, has_plan: bool, may_go_back: bool = Fal
                 colours=inside(_COLOURS[settings.colours].word),
             ),
         ),
+        Option("motion", phrase("Moving pictures"), _MOTIONS[settings.motion].word),
+    ]
+    at_it = [
         Option(
             "who",
             phrase("Who sits here"),
@@ -122,8 +136,6 @@ def settings_view(settings: Settings, *, has_plan: bool, may_go_back: bool = Fal
             if settings.helper_view
             else phrase("The person whose knee it is"),
         ),
-    ]
-    looks += [
         Option("press", phrase("How I press"), _PRESSING[settings.pressing].word),
         Option("way", phrase("How an evening goes"), _way(settings)),
         Option("aloud", phrase("Reading aloud"), _on_off(settings.reading_aloud)),
@@ -158,7 +170,8 @@ def settings_view(settings: Settings, *, has_plan: bool, may_go_back: bool = Fal
     ]
     groups = [
         *([(phrase("Whom to call"), call)] if has_plan else ()),
-        (phrase("How it looks, and who sits here"), looks),
+        (phrase("How it looks"), looks),
+        (phrase("Who sits here, and how"), at_it),
         *([(phrase("Your days"), days), (phrase("Your plan"), plan)] if has_plan else ()),
         (phrase("This program and computer"), computer),
     ]
@@ -334,6 +347,23 @@ def look_view(settings: Settings) -> PageView:
             ),
         ),
         main=Button(phrase("Use these")),
+    )
+
+
+def motion_view(settings: Settings) -> PageView:
+    """Whether pictures move."""
+    return PageView(
+        key="motion",
+        heading=phrase("Moving pictures"),
+        blocks=(
+            Text(phrase("Now: {now}.", now=inside(_MOTIONS[settings.motion].word)), "quiet"),
+            Choose(
+                "motion",
+                phrase("May pictures of a step move?"),
+                tuple(Option(code, words.word, words.line) for code, words in _MOTIONS.items()),
+            ),
+        ),
+        main=Button(phrase("Use this")),
     )
 
 

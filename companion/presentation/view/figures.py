@@ -139,9 +139,7 @@ def technique_small(
 ) -> Drawing:
     """The one picture of a technique, small, under its number on the page: for whoever knows it."""
     still = technique_still(sheet, side, seen, wedges, build)
-    across = still.frame.width > still.frame.height
-    cut = _OWN_CUT if seen == "own" else _ACROSS_CUT if across else _BENT_CUT
-    return knee_panel(still, coded("drawn_number", number=number), cut)
+    return knee_panel(still, coded("drawn_number", number=number), _cut(still, seen))
 
 
 _OWN_CUT = (16.0, 16.0, 40.0)
@@ -177,6 +175,22 @@ def technique_find(
 
 _FIND = "{seen}_{sheet}_find"
 _HANDS_ON = "{seen}_{sheet}"
+
+
+def technique_panels(
+    sheet: TechniqueSheet, side: Side, seen: Viewpoint, wedges: int = 0, build: Build = "usual"
+) -> tuple[Drawing, ...]:
+    """The same stills, each under the number of its step, for whoever wants nothing to move."""
+    stills = technique_stills(sheet, side, seen, wedges, build)
+    return tuple(
+        knee_panel(still, coded("drawn_number", number=number), _cut(still, seen))
+        for number, still in zip(shown_steps(sheet)[-len(stills) :], stills, strict=True)
+    )
+
+
+def _cut(still: Drawing, seen: Viewpoint) -> tuple[float, float, float]:
+    across = still.frame.width > still.frame.height
+    return _OWN_CUT if seen == "own" else _ACROSS_CUT if across else _BENT_CUT
 
 
 def shown_steps(sheet: TechniqueSheet) -> tuple[int, ...]:

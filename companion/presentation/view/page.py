@@ -124,10 +124,12 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A drawing of this knee. `loop` makes the same drawing in motion, for those who ask for it."""
+    """A drawing of this knee. `loop` makes the same drawing in motion, for those who ask for it;
+    `stills` makes numbered ones of the same movement, for those who ask for less of it."""
 
     drawing: "Drawing"
     loop: "Callable[[], Sequence[Drawing]] | None" = None
+    stills: "Callable[[], tuple[Drawing, ...]] | None" = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -375,6 +377,11 @@ def is_stage(view: PageView) -> bool:
     return view.far and any(isinstance(block, Picture | TwoColumns) for block in view.blocks)
 
 
+def tells(view: PageView) -> bool:
+    """Whether a page only says something, in a few words: nothing is answered, shown or counted."""
+    return bool(view.blocks) and all(isinstance(block, Text | Bulleted) for block in view.blocks)
+
+
 def leading(blocks: tuple[Block, ...]) -> tuple[Block, ...]:
     """The blocks that stand with the heading where a page has two columns, beside what is read and
     answered: a picture, with the words that follow stills of a movement; else the words said before
@@ -382,6 +389,9 @@ def leading(blocks: tuple[Block, ...]) -> tuple[Block, ...]:
     match blocks:
         case (Panels(), Text() as how, *_):
             return (how,)
+    places = next((n for n, block in enumerate(blocks) if isinstance(block, KneeTick)), 0)
+    if places:
+        return tuple(block for block in blocks[:places] if isinstance(block, Text))
     if any(isinstance(block, Picture | Panels | TwoColumns | KneeTick) for block in blocks):
         # How somebody sits stands under its picture: the scores need the other column.
         asks = any(isinstance(block, Scale) for block in blocks)

@@ -20,6 +20,7 @@ from companion.presentation.home.settings_pages import (
     delete_view,
     look_view,
     merge_view,
+    motion_view,
     numbers_view,
     press_view,
     reminders_view,
@@ -77,12 +78,13 @@ class SettingsRoom:
             straight[submitted["room"]]()
             return
         match submitted["room"]:
-            case "look" | "who" | "press" | "way" as room:
+            case "look" | "who" | "press" | "way" | "motion" as room:
                 view, chosen = {
                     "look": (look_view, self._look),
                     "who": (who_view, self._who),
                     "press": (press_view, self._press),
                     "way": (way_view, self._way),
+                    "motion": (motion_view, self._motion),
                 }[room]
                 desk.ask(view(desk.doorways.settings()), chosen, self.enter)
             case "numbers" if plan is not None:
@@ -151,6 +153,10 @@ class SettingsRoom:
 
     def _way(self, submitted: Given) -> None:
         self._use({"long_way": submitted["way"] == "long"})
+        self.enter()
+
+    def _motion(self, submitted: Given) -> None:
+        self._use({"motion": submitted["motion"]})
         self.enter()
 
     def _reminders(self, submitted: Given) -> None:

@@ -100,13 +100,14 @@ class AskingPage(Page):
         self._buttons: dict[QWidget, view.Button] = {}
         self._met_before = False
         self._add_all(shown.blocks)
+        self.only_tells(view.tells(shown))
         # While a clock counts "It hurts" stays in sight; with large text it would take a row more.
         counts = any(isinstance(block, view.Counting) for block in shown.blocks)
         snug = counts and current().text_percent < _LARGE
         at_it = shown.far or snug
         beside_stop = [other for other in shown.others if other.hurts and at_it]
         if len(shown.others) > len(beside_stop) or self._late:
-            others = self.add(Tiles((3, 2, 1)), GRID // 2)
+            others = self.side_buttons((3, 2, 1), GRID // 2)
         for late in self._late:
             others.add(late)
         for other in shown.others:
@@ -319,6 +320,9 @@ class AskingPage(Page):
 
         if isinstance(block, view.Panels):
             self._put(PicturePanels(block.drawings), part="lead")
+            return
+        if block.stills is not None and not current().moves:
+            self._put(PicturePanels(block.stills()), part="lead")
             return
         picture = self._put(KneePicture(block.drawing), part="lead")
         if block.loop is not None:

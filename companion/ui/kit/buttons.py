@@ -26,12 +26,16 @@ from companion.ui.kit.theme import (
     REACH,
     RING_WIDTH,
     TARGET_HEIGHT,
+    Room,
     Theme,
     Type,
     current,
 )
 
 CORNER = 6.0
+CLOSE_HEIGHT = 46
+"""The least height in pixels of what is pressed on a page that would else be too high: still above
+the 44 that a target for a finger has (WCAG 2.2, success criterion 2.5.5)."""
 _ARROWS = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Left, Qt.Key.Key_Right)
 
 
@@ -106,6 +110,31 @@ class Pressable(_Mixed):
         self.updateGeometry()
         self.update()
 
+    room: Room = "usual"
+
+    def take_room(self, room: Room) -> None:
+        """Be lower, or larger, as the whole page is."""
+        if room != self.room:
+            self.room = room
+            self.updateGeometry()
+            self.update()
+
+    @property
+    def word_kind(self) -> Type:
+        """In what the main line is set now."""
+        return self.word_type.at(self.room)
+
+    @property
+    def line_kind(self) -> Type:
+        """In what the explaining line is set now."""
+        return self.line_type.at(self.room)
+
+    def _heights(self) -> tuple[int, int]:
+        """The least height of the body, and the room over and under the words, in pixels."""
+        if self.room not in ("close", "closest"):
+            return self.least_height, self.pad_down
+        return min(self.least_height, CLOSE_HEIGHT), min(self.pad_down, GRID // 2)
+
     def prepare(self, word: str, line: str = "") -> None:
         """To be called once by every subclass after the toolkit's own construction."""
         self.set_words(word, line)
@@ -145,30 +174,30 @@ class Pressable(_Mixed):
     def words_height(self, width: int) -> float:
         """Height of both lines in a widget of this width."""
         room = self.words_width(width)
-        high = set_text(self._word, self.word_type, current(), room, self.alignment).height
+        high = set_text(self._word, self.word_kind, current(), room, self.alignment).height
         if self._line:
-            high += set_text(self._line, self.line_type, current(), room, self.alignment).height
+            high += set_text(self._line, self.line_kind, current(), room, self.alignment).height
         return high
 
     def hasHeightForWidth(self) -> bool:
         return True
 
     def heightForWidth(self, width: int) -> int:
-        words = math.ceil(self.words_height(width)) + 2 * self.pad_down
-        return max(words, self.least_height) + 2 * REACH
+        least, pad = self._heights()
+        return max(math.ceil(self.words_height(width)) + 2 * pad, least) + 2 * REACH
 
     def one_line(self) -> int:
         """The width at which nothing wraps."""
         theme = current()
         words = max(
-            one_line_width(self._word, self.word_type, theme),
-            one_line_width(self._line, self.line_type, theme),
+            one_line_width(self._word, self.word_kind, theme),
+            one_line_width(self._line, self.line_kind, theme),
         )
         return words + self.words_left() + self.right_mark() + self.pad_across + REACH
 
     def comfortable_width(self) -> int:
         """The width at which the main line does not wrap."""
-        word = one_line_width(self._word, self.word_type, current())
+        word = one_line_width(self._word, self.word_kind, current())
         return word + self.words_left() + self.right_mark() + self.pad_across + REACH
 
     def sizeHint(self) -> QSize:
@@ -178,11 +207,11 @@ class Pressable(_Mixed):
     def minimumSizeHint(self) -> QSize:
         theme = current()
         word = max(
-            widest_word(self._word, self.word_type, theme),
-            widest_word(self._line, self.line_type, theme),
+            widest_word(self._word, self.word_kind, theme),
+            widest_word(self._line, self.line_kind, theme),
         )
         frame = self.words_left() + self.right_mark() + self.pad_across + REACH
-        return QSize(min(word, 320) + frame, self.least_height + 2 * REACH)
+        return QSize(min(word, 320) + frame, self._heights()[0] + 2 * REACH)
 
     def hitButton(self, pos: QPoint) -> bool:
         return self.rect().contains(pos)
@@ -230,10 +259,10 @@ class Pressable(_Mixed):
         room = self.words_width(self.width())
         left = self.words_left()
         top = (self.height() - self.words_height(self.width())) / 2
-        word = set_text(self._word, self.word_type, current(), room, self.alignment)
+        word = set_text(self._word, self.word_kind, current(), room, self.alignment)
         word.draw(painter, left, top, word_colour)
         if self._line:
-            line = set_text(self._line, self.line_type, current(), room, self.alignment)
+            line = set_text(self._line, self.line_kind, current(), room, self.alignment)
             line.draw(painter, left, top + word.height, line_colour)
 
 
@@ -245,6 +274,9 @@ class MainButton(Pressable, QPushButton):
     def __init__(self, word: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.prepare(word)
+
+    def take_room(self, room: Room) -> None:
+        """It is as large on every page."""
 
     def paintEvent(self, event: QPaintEvent) -> None:
         palette = current().palette
@@ -396,8 +428,8 @@ class LookOverRow(ActionRow):
         name = round(room * _NAME_SHARE)
         theme = current()
         fits = (
-            one_line_width(self._word, self.word_type, theme) <= name
-            and widest_word(self._line, self.line_type, theme) <= room - name - GRID
+            one_line_width(self._word, self.word_kind, theme) <= name
+            and widest_word(self._line, self.line_kind, theme) <= room - name - GRID
         )
         return name if fits else None
 
@@ -406,8 +438,8 @@ class LookOverRow(ActionRow):
         name = self._name_width(room)
         if name is None:
             return super().words_height(width)
-        word = set_text(self._word, self.word_type, current(), name)
-        line = set_text(self._line, self.line_type, current(), room - name - GRID)
+        word = set_text(self._word, self.word_kind, current(), name)
+        line = set_text(self._line, self.line_kind, current(), room - name - GRID)
         return max(word.height, line.height)
 
     def paintEvent(self, event: QPaintEvent) -> None:
@@ -423,8 +455,8 @@ class LookOverRow(ActionRow):
         if name is None:
             self.draw_words(painter, palette.quiet, palette.ink)
         else:
-            word = set_text(self._word, self.word_type, theme, name)
-            line = set_text(self._line, self.line_type, theme, room - name - GRID)
+            word = set_text(self._word, self.word_kind, theme, name)
+            line = set_text(self._line, self.line_kind, theme, room - name - GRID)
             top = (self.height() - max(word.height, line.height)) / 2
             word.draw(painter, self.words_left(), top, palette.quiet)
             line.draw(painter, self.words_left() + name + GRID, top, palette.ink)
@@ -672,6 +704,17 @@ class ScoreBox(Pressable, QRadioButton):
         super().__init__(parent)
         self.score = score
         self.prepare(str(score))
+
+    @property
+    def word_kind(self) -> Type:
+        """Larger where the box is wide enough for the widest of the eleven."""
+        kind = self.word_type.at(self.room)
+        need = one_line_width("10", kind, current()) + 2 * (self.pad_across + REACH)
+        return kind if self.width() >= need else self.word_type
+
+    def minimumSizeHint(self) -> QSize:
+        need = one_line_width(self._word, self.word_type, current())
+        return QSize(need + 2 * (self.pad_across + REACH), self._heights()[0] + 2 * REACH)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         palette = current().palette

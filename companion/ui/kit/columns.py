@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import accumulate
 from typing import Literal, TypeVar
 
@@ -15,7 +16,15 @@ from PySide6.QtCore import QPoint
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from companion.ui.kit.placed import Placed, height_of
-from companion.ui.kit.theme import COLUMN_WIDTH, FRAME_WIDTH, GRID, LARGE_TEXT_PERCENT, current
+from companion.ui.kit.theme import (
+    COLUMN_WIDTH,
+    FRAME_WIDTH,
+    GRID,
+    LARGE_TEXT_PERCENT,
+    Room,
+    closest,
+    current,
+)
 
 WidgetT = TypeVar("WidgetT", bound=QWidget)
 Part = Literal["lead", "words"]
@@ -34,10 +43,17 @@ WORDS_SHARE = 0.63
 """Of the room for two columns: on a small screen eleven boxes of a scale still stand in one row."""
 EVEN_SHARE = 0.5
 """The same where both columns hold what is answered or pressed."""
-_CLOSEST = 0.4
+_CLOSEST = 0.25
 """What is left at least of the room between widgets that are a little too high for the screen."""
 _LITTLE = 0.4
 """How much too high that is, as a share of the screen; what is higher is a list and scrolls."""
+_STILL = 2.5
+"""A page that is set closer and still so many screens high is a list, and is set as usual."""
+_FEW, _FILLED, _TOLD = 0.7, 0.9, 0.6
+"""A page that takes less than the first share of the screen is set larger, if it then takes no more
+than the second; one that only tells something larger still, up to the third."""
+_OPTICAL = 0.4
+"""Where the middle of such a page is, as a share of what is seen."""
 _TIGHT_FROM = 900
 """From this width in pixels on two columns are used also where they hold few words a line, if that
 makes a page lower by more than `_LOWER`, so that less of it is out of sight."""
@@ -94,6 +110,8 @@ class _Standing:
     before: int
     part: Part
     follows: bool
+    away: bool = False
+    """Whether it stands elsewhere for now."""
 
 
 class Columns(Placed):
@@ -113,7 +131,12 @@ class Columns(Placed):
         self._end: _Standing | None = None
         self._low: QWidget | None = None
         self._space = 0
+        self.tells = False
+        """Whether nothing is asked: the page only says something."""
         self._area = self._room = self._covered = self._scrolled = 0
+        self._fits_room = opens
+        self._set: Room = "usual"
+        self._chosen_for: object = None
         super().__init__()
 
     def add(self, widget: QWidget, before: int, part: Part, *, follows: bool) -> None:
@@ -167,6 +190,30 @@ class Columns(Placed):
             gone, self._end = self._end.widget, None
             self.take_out(gone)
 
+    def send_away(self, widget: QWidget) -> None:
+        """A widget that was added stands elsewhere from now on."""
+        self._standing(widget).away = True
+        self.take_out(widget)
+
+    def have_back(self, widget: QWidget) -> None:
+        """It stands in its place again."""
+        self._standing(widget).away = False
+        self.add_part(widget)
+        give_room(widget, self._set)
+
+    def would_fit(self, widget: QWidget, covered: int) -> bool:
+        """Whether everything were seen at once with a widget in its place, wherever it stands, if
+        so much of the right column was covered."""
+        item = self._standing(widget)
+        was = item.away, self._covered
+        item.away, self._covered, self._chosen_for = False, covered, None
+        fits = self._lay(self._area, move=False) <= self._room
+        (item.away, self._covered), self._chosen_for = was, None
+        return fits
+
+    def _standing(self, widget: QWidget) -> _Standing:
+        return next(item for item in self._items if item.widget is widget)
+
     def see(self, *, area: int, room: int, covered: int) -> None:
         """The width of the page, the height of what is seen at once, and how much of that the
         main button covers at the end of the right one of two columns, in pixels."""
@@ -215,6 +262,82 @@ class Columns(Placed):
         is_lower = opened_high < _LOWER * one_high
         return opened if is_lower else frame
 
+    def _take_room(self, room: Room) -> None:
+        """Let everything that can stand closer or be larger be so."""
+        if room == self._set:
+            return
+        self._set = room
+        give_room(self, room)
+
+    def _choose_room(self) -> None:
+        """Closer where the page would be too high for what is seen, larger where it is nearly
+        empty; nothing of a page that is a list, which is scrolled anyhow."""
+        shown = tuple(id(item.widget) for item in self._shown())
+        # By the page alone, whatever width somebody asks the height for.
+        key = self._area, self._room, self._covered, current(), shown
+        if not self._fits_room or self._room <= 0 or key == self._chosen_for:
+            return
+        self._chosen_for = key
+        self._take_room("usual")
+        frame = self.frame(self._area)
+        high = self._high(frame, move=False)
+        if high > self._room:
+            self._close_up()
+        elif high <= _FEW * self._room or self._needs(frame) <= _FEW * self._room:
+            self._open_up(frame)
+
+    def _open_up(self, frame: PageFrame) -> None:
+        # Words that run on from column to column may do so still, and no others.
+        runs_on = self._needs(frame) > self._room
+        needs = partial(self._high, move=False) if runs_on else self._needs
+        larger: tuple[tuple[Room, float], ...] = (("roomiest", _TOLD), ("roomy", _FILLED))
+        for room, most in larger if self.tells else larger[1:]:
+            self._take_room(room)
+            if needs(frame) <= most * self._room and self._fits_across(frame):
+                return
+        self._take_room("usual")
+
+    def _needs(self, frame: PageFrame) -> int:
+        """How high what is read and answered is, without a picture beside it, which takes what
+        there is."""
+        lead, words = self._parted()
+        if not frame.is_two:
+            return self._high(frame, move=False)
+        left = frame.span - frame.words_span - GAP
+        told = [item for item in lead if not _fills(item.widget)]
+        return max(
+            self._stack(told, 0, left, move=False),
+            self._stack(words, 0, frame.words_span, move=False) + self._covered,
+        )
+
+    def _parted(self) -> tuple[list[_Standing], list[_Standing]]:
+        """What leads, and what is read and answered."""
+        shown = self._shown()
+        lead = [item for item in shown if item.part == "lead"]
+        return lead, [item for item in shown if item.part != "lead"]
+
+    def _fits_across(self, frame: PageFrame) -> bool:
+        """Whether no word is wider than its column."""
+        left = frame.span - frame.words_span - GAP if frame.is_two else frame.span
+        lead, words = self._parted()
+        return not any(
+            item.widget.minimumSizeHint().width() > wide
+            for items, wide in ((lead, left), (words, frame.words_span))
+            for item in items
+            if not _fills(item.widget)
+        )
+
+    def _close_up(self) -> None:
+        closer: tuple[Room, ...] = ("close", closest())
+        high = 0
+        for room in closer:
+            self._take_room(room)
+            high = self._high(self.frame(self._area), move=False)
+            if high <= self._room:
+                return
+        if high > _STILL * self._room:
+            self._take_room("usual")
+
     def bare_height(self, width: int) -> int:
         """How high everything is, without the empty margin at its end."""
         return self._lay(width, move=False)
@@ -229,10 +352,11 @@ class Columns(Placed):
         return bare if bare <= self._room else bare + MARGIN
 
     def _lay(self, width: int, *, move: bool) -> int:
+        self._choose_room()
         return self._high(self.frame(width), move=move)
 
     def _shown(self) -> list[_Standing]:
-        return [item for item in self._items if not item.widget.isHidden()]
+        return [item for item in self._items if not item.away and not item.widget.isHidden()]
 
     def _high(self, frame: PageFrame, *, move: bool) -> int:
         shown = self._shown()
@@ -244,12 +368,21 @@ class Columns(Placed):
         lead, words = self._split(shown, last, frame)
         left = frame.span - frame.words_span - GAP
         high = self._stack(lead, frame.left, left, move=False, fills=True, room=self._room)
-        down = self._scrolled if high <= self._room else 0
+        wide, room = (frame.words_left, frame.words_span), self._room - self._covered
+        beside = self._stack([*words, *last], *wide, move=False, room=room)
+        lower = self._lower(max(high, beside))
         if move:
+            down = lower + (self._scrolled if high <= self._room else 0)
             self._stack(lead, frame.left, left, move=True, down=down, fills=True, room=self._room)
-        wide = frame.words_left, frame.words_span
-        room = self._room - self._covered
-        return max(high, self._stack([*words, *last], *wide, move=move, room=room) + self._covered)
+            self._stack([*words, *last], *wide, move=True, down=lower, room=room)
+        return lower + max(high, beside + self._covered)
+
+    def _lower(self, high: int) -> int:
+        """Where a page of a few sentences begins: as words stand on a leaf, a little above its
+        middle."""
+        if not self.tells or self._set not in ("roomy", "roomiest"):
+            return 0
+        return max(round(_OPTICAL * self._room - high / 2), 0)
 
     def _lowered(self, items: list[_Standing], frame: PageFrame) -> list[_Standing]:
         """The widgets of one column, with the room that is left above the one that stands low."""
@@ -266,8 +399,7 @@ class Columns(Placed):
         self, shown: list[_Standing], last: list[_Standing], frame: PageFrame
     ) -> tuple[list[_Standing], list[_Standing]]:
         """What stands left and what right."""
-        lead = [item for item in shown if item.part == "lead"]
-        words = [item for item in shown if item.part != "lead"]
+        lead, words = self._parted()
         pictured = any(_fills(item.widget) for item in lead)
         wide, left = frame.words_span, frame.span - frame.words_span - GAP
         fits = (
@@ -275,8 +407,9 @@ class Columns(Placed):
             and self._stack([*words, *last], 0, wide, move=False, room=self._room - self._covered)
             <= self._room - self._covered
         )
-        if pictured or fits or shown[: len(lead)] != lead:
+        if pictured or fits:
             return lead, words
+        shown = [*lead, *words]
 
         # Each height is asked for once: with many rows to measure that is most of the work.
         ends_left = list(accumulate(_steps(shown, left)))
@@ -330,6 +463,16 @@ class Columns(Placed):
                 item.widget.setGeometry(left, top, _width(item.widget, width), high)
             top += high
         return top - down
+
+
+def give_room(parent: QWidget, room: Room) -> None:
+    """Let everything in a widget that can stand closer or be larger be so."""
+    # From the innermost on: what holds them must not go by what they took before.
+    for widget in reversed(parent.findChildren(QWidget)):
+        take = getattr(widget, "take_room", None)
+        if take is not None:
+            take(room)
+        widget.updateGeometry()
 
 
 def _steps(items: list[_Standing], width: int) -> list[int]:

@@ -44,6 +44,7 @@ from companion.ui.kit.accessible import (
     tell_wrong,
 )
 from companion.ui.kit.buttons import (
+    CLOSE_HEIGHT,
     ActionRow,
     ChoiceRow,
     DoorButton,
@@ -75,7 +76,7 @@ from companion.ui.kit.text import (
     set_text,
     show_when,
 )
-from companion.ui.kit.theme import GRID, REACH, TARGET_HEIGHT, Type, current
+from companion.ui.kit.theme import GRID, REACH, TARGET_HEIGHT, Room, Type, current
 from companion.ui.kit.tiles import Doors, Tiles
 
 __all__ = [
@@ -167,6 +168,10 @@ class _List(QWidget):
         for item in self._items:
             self._column.addWidget(item)
 
+    def take_room(self, room: Room) -> None:
+        """Items stand closer where the whole page does."""
+        self._column.setSpacing(GRID // 4 if room in ("close", "closest") else GRID)
+
     def items(self) -> tuple[str, ...]:
         """The texts in order."""
         return tuple(item.text() for item in self._items)
@@ -193,7 +198,8 @@ class _Item(WrappedText):
             self.setAccessibleName(f"{mark} {text}")
 
     def _hang(self) -> int:
-        widest = max(one_line_width(mark, Type.STRONG, current()) for mark in self._marks)
+        kind = Type.STRONG.at(self._room)
+        widest = max(one_line_width(mark, kind, current()) for mark in self._marks)
         return widest + current().scaled(10)
 
     def heightForWidth(self, width: int) -> int:
@@ -211,7 +217,7 @@ class _Item(WrappedText):
         painter = brush(self)
         colour = getattr(current().palette, self._colour)
         hang = self._hang()
-        mark = set_text(self._mark, Type.STRONG, current(), hang)
+        mark = set_text(self._mark, Type.STRONG.at(self._room), current(), hang)
         mark.draw(painter, self._inset, 0, colour)
         self.setting(self.width() - hang).draw(painter, self._inset + hang, 0, colour)
         painter.end()
@@ -857,6 +863,11 @@ class _LineField(_LabelledField):
         super().__init__(label, self._editor, hint)
         self.frame.setMinimumHeight(TARGET_HEIGHT + 2 * REACH)
         self._fit()
+
+    def take_room(self, room: Room) -> None:
+        """Be lower where the whole page is."""
+        high = CLOSE_HEIGHT if room in ("close", "closest") else TARGET_HEIGHT
+        self.frame.setMinimumHeight(high + 2 * REACH)
 
     def _fit(self) -> None:
         high = math.ceil(current().line_height(Type.BODY))

@@ -11,7 +11,7 @@ from companion.presentation.language.phrases import phrase
 from companion.ui.kit.accessible import LEFT_OUT
 from companion.ui.kit.placed import Placed
 from companion.ui.kit.text import WrappedText, one_line_width, widest_word
-from companion.ui.kit.theme import GRID, Theme, Type, current
+from companion.ui.kit.theme import GRID, Room, Theme, Type, current
 
 _GAP = 3 * GRID
 _MOST_NAME_SHARE = 0.4
@@ -45,6 +45,10 @@ class FactList(Placed):
             row = WrappedText(value, Type.STRONG, told_as=QAccessible.Role.ListItem)
             self.add_part(row).setAccessibleName(phrase("{name}: {value}", name=name, value=value))
 
+    def take_room(self, _room: Room) -> None:
+        """What was measured holds no longer: the words took another size."""
+        self._heights.clear()
+
     def _pairs(self) -> list[tuple[WrappedText, WrappedText]]:
         words = [part for part in self.parts() if isinstance(part, WrappedText)]
         return list(zip(words[::2], words[1::2], strict=True))
@@ -73,15 +77,17 @@ class FactList(Placed):
         """
         theme = current()
         names = [name.text() for name, _ in self._pairs()]
+        kind = next((name.kind() for name, _ in self._pairs()), Type.BODY)
         pad = 2 * GRID
-        need = max((one_line_width(name, Type.BODY, theme) for name in names), default=0) + pad
+        need = max((one_line_width(name, kind, theme) for name in names), default=0) + pad
         share = int(width * _MOST_NAME_SHARE)
         words = max((value.minimumSizeHint().width() for _, value in self._pairs()), default=0)
         if width - min(need, share) - _GAP < words <= width:
             return None
-        if need <= share:
+        told = max((value.one_line() for _, value in self._pairs()), default=0)
+        if need <= share or need + _GAP + told <= width:
             return need
-        if max(widest_word(name, Type.BODY, theme) for name in names) + pad > share:
+        if max(widest_word(name, kind, theme) for name in names) + pad > share:
             return None
         beside = self._place(width, share, move=False)
         return share if beside < self._place(width, None, move=False) else None

@@ -147,9 +147,10 @@ class KneePicture(QWidget):
         self.updateGeometry()
         self.update()
 
-    def play(self, *, still: bool = False) -> None:
-        """Move through the loop until `stop`; nothing happens when `still` or without a loop."""
-        if still or not self._loop:
+    def play(self) -> None:
+        """Move through the loop until `stop`; nothing happens without a loop, or where less motion
+        is asked for."""
+        if not self._loop or not current().moves:
             return
         self._playing = True
         self._run.start()

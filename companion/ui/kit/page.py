@@ -54,6 +54,7 @@ from companion.ui.kit.columns import (
     PageFrame,
     Part,
     WidgetT,
+    give_room,
     one_column,
     two_columns,
 )
@@ -61,7 +62,7 @@ from companion.ui.kit.keys import TakesKeys, is_enter, is_plain, single_keys, ta
 from companion.ui.kit.placed import Placed, height_of, stack
 from companion.ui.kit.presses import presses
 from companion.ui.kit.text import HeadingWords, WrappedText, one_line_width, show_when
-from companion.ui.kit.theme import GRID, LARGE_TEXT_PERCENT, REACH, Type, current
+from companion.ui.kit.theme import GRID, LARGE_TEXT_PERCENT, REACH, Type, closest, current
 from companion.ui.kit.tiles import Tiles
 
 _SHORT = 400
@@ -138,6 +139,7 @@ class Page(QWidget):
         super().__init__(parent)
         self.main: MainButton | None = None
         self._stand: QWidget | None = None
+        self._side: Tiles | None = None
         self._spare: Tiles | None = None
         self.first_focus: QWidget | None = None
         self.urgent = ""
@@ -249,6 +251,10 @@ class Page(QWidget):
         """Scroll as little as shows a box of a widget of the reading column."""
         self._column.bring_into_sight(widget, box)
 
+    def only_tells(self, tells: bool) -> None:
+        """Whether the page says a few words and asks nothing: these may be large."""
+        self._column.content.tells = tells
+
     def add_space(self, pixels: int = 2 * GRID) -> None:
         """More room before the next widget."""
         self._column.content.add_space(pixels)
@@ -267,6 +273,12 @@ class Page(QWidget):
         if self.isVisible():
             self._order_tabs()
         return self.main
+
+    def side_buttons(self, columns: tuple[int, ...], before: int) -> Tiles:
+        """Where the quieter buttons of the page stand, at the end of the words; over the main
+        button where they would be out of sight there. May be called once."""
+        self._side = self.add(Tiles(columns), before)
+        return self._side
 
     def offer_reading_aloud(self) -> None:
         """Put Read aloud into the bar, where it is not there yet."""
@@ -539,9 +551,11 @@ class Page(QWidget):
         ]
         last = inside[-1]  # the heading at least
         beside = [] if self._beside is None else self._beside.findChildren(QWidget)
+        side = self._foot.findChildren(QPushButton)
+        side = [button for button in side if button is not self.main]
         for part in self._bar.buttons():
             part.raise_()  # a reader goes by the order in which parts lie over each other
-        for button in (self.main, *beside, *self._bar.buttons()):
+        for button in (*side, self.main, *beside, *self._bar.buttons()):
             if button is not None:
                 QWidget.setTabOrder(last, button)
                 last = button
@@ -609,6 +623,35 @@ class Page(QWidget):
         if self.isVisible():
             self._order_tabs()
 
+    def _settle_side(self) -> None:
+        """The quieter buttons over the main one, where they would be scrolled to at the end of the
+        words: what is pressed is in sight, and reading goes on above it."""
+        side, stand, content = self._side, self._stand, self._column.content
+        if side is None or stand is None:
+            return
+        frame, away = self._column.frame(), not content.isAncestorOf(side)
+        below = self._foot.isAncestorOf(stand) and frame.is_two
+        out = below and not content.would_fit(side, self._foot.high_of(stand, frame.words_span))
+        if out != away:
+            self._put_side(side, over_main=out)
+
+    def _put_side(self, side: Tiles, *, over_main: bool) -> None:
+        content = self._column.content
+        focused = QApplication.focusWidget()
+        focused = focused if focused is not None and side.isAncestorOf(focused) else None
+        if over_main:
+            content.send_away(side)
+            self._foot.take_over(side)
+        else:
+            side.may_wrap = False
+            content.have_back(side)
+        show_when(side, True)
+        self._reading.settle()
+        if focused is not None:
+            focused.setFocus(Qt.FocusReason.OtherFocusReason)
+        if self.isVisible():
+            self._order_tabs()
+
     def _settle_frame(self) -> None:
         """What stands below the words begins and ends where they do."""
         frame = self._column.frame()
@@ -651,6 +694,7 @@ class Page(QWidget):
             self._settle_bar()
             self._reading.settle()
             self._settle_main()
+            self._settle_side()
             self._scrolled()
         return done
 
@@ -807,14 +851,29 @@ class _Foot(QWidget):
 
     def __init__(self) -> None:
         super().__init__()
-        self._line = QHBoxLayout(self)
-        self._line.setContentsMargins(0, 0, 0, GRID // 2)
+        self._rows = QVBoxLayout(self)
+        self._rows.setContentsMargins(0, 0, 0, GRID // 2)
+        self._rows.setSpacing(0)
         self.setAutoFillBackground(True)
         show_when(self, False)
 
     def take(self, stand: QWidget) -> None:
         """Put the button here, with what stands beside it."""
-        self._line.addWidget(stand)
+        give_room(stand, "usual")
+        self._rows.addWidget(stand)
+
+    def take_over(self, side: Tiles) -> None:
+        """Put quieter buttons over it, as low as they may be."""
+        side.may_wrap = True
+        for button in side.parts():
+            if isinstance(button, Pressable):
+                button.take_room(closest())
+        self._rows.insertWidget(0, side)
+
+    @staticmethod
+    def high_of(stand: QWidget, width: int) -> int:
+        """How high this is with the button alone, in pixels."""
+        return stand.heightForWidth(width) + GRID // 2
 
 
 class _StandWith(Placed):
@@ -825,7 +884,7 @@ class _StandWith(Placed):
         self._other, self._main = other, main
 
     def place(self, width: int, *, move: bool) -> int:
-        wide = round(width * 0.6)
+        wide = round(width * _CLOCK_SHARE)
         fits = self._other.minimumSizeHint().width() <= wide
         if not fits or self._main.one_line() > width - wide:
             return stack((self._other, self._main), 0, width, move=move)
@@ -834,6 +893,10 @@ class _StandWith(Placed):
             self._other.setGeometry(0, 0, wide, high)
             self._main.setGeometry(wide, 0, width - wide, high)
         return high
+
+
+_CLOCK_SHARE = 0.66
+"""What a clock has of the room for it and the main button."""
 
 
 class _Reading(QWidget):
@@ -1056,7 +1119,7 @@ class _Bar(Placed):
         """Have again what was lent."""
         lent, self.lent = self.lent, []
         for button in lent:
-            self.add_part(button)
+            self.add_part(button).take_room("usual")
             show_when(button, True)
         self._settle()
 

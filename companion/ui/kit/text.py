@@ -23,7 +23,7 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from companion.care.shown_text import shown
 from companion.ui.kit.accessible import ToldAs, give_role, tell_level
-from companion.ui.kit.theme import REACH, Theme, Type, current
+from companion.ui.kit.theme import REACH, Room, Theme, Type, current
 
 _LINE_BREAK = "\u2028"
 
@@ -131,6 +131,7 @@ class WrappedText(QLabel):
         if told_as is not None:
             give_role(self, told_as)
         self._kind = kind
+        self._room: Room = "usual"
         self._colour = colour
         self._inset = inset
         self._side = alignment
@@ -155,6 +156,17 @@ class WrappedText(QLabel):
             self.updateGeometry()
             self.update()
 
+    def take_room(self, room: Room) -> None:
+        """Stand closer, or larger, as the whole page does."""
+        if room != self._room:
+            self._room = room
+            self.updateGeometry()
+            self.update()
+
+    def kind(self) -> Type:
+        """In what it is set now."""
+        return self._kind.at(self._room)
+
     def set_colour(self, colour: str) -> None:
         """Change the colour, by the name of a field of the palette."""
         if colour != self._colour:
@@ -164,7 +176,7 @@ class WrappedText(QLabel):
     def setting(self, width: int) -> LaidOutText:
         """The text laid out for a widget of this width."""
         return set_text(
-            self.text(), self._kind, current(), max(width - 2 * self._inset, 1), self._side
+            self.text(), self.kind(), current(), max(width - 2 * self._inset, 1), self._side
         )
 
     def hasHeightForWidth(self) -> bool:
@@ -175,7 +187,7 @@ class WrappedText(QLabel):
 
     def one_line(self) -> int:
         """The width at which nothing wraps."""
-        return one_line_width(self.text(), self._kind, current()) + 2 * self._inset
+        return one_line_width(self.text(), self.kind(), current()) + 2 * self._inset
 
     def sizeHint(self) -> QSize:
         wide = self.one_line()
@@ -184,8 +196,8 @@ class WrappedText(QLabel):
     def minimumSizeHint(self) -> QSize:
         if not self.text():
             return QSize(0, 0)
-        word = widest_word(self.text(), self._kind, current()) + 2 * self._inset
-        return QSize(min(word, 320), math.ceil(current().line_height(self._kind)))
+        word = widest_word(self.text(), self.kind(), current()) + 2 * self._inset
+        return QSize(min(word, 320), math.ceil(current().line_height(self.kind())))
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)

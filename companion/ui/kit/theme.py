@@ -11,6 +11,7 @@ import os
 from dataclasses import dataclass, field
 from enum import Enum
 from functools import lru_cache
+from typing import Literal
 
 from PySide6.QtGui import QColor, QFont, QFontInfo, QPalette
 from PySide6.QtWidgets import QApplication
@@ -150,6 +151,11 @@ HIGH_CONTRAST = Palette(
 PALETTES = {palette.name: palette for palette in (LIGHT, DARK, HIGH_CONTRAST)}
 
 
+Room = Literal["closest", "close", "usual", "roomy", "roomiest"]
+"""How the words of a page are set: closer where they would be too high for the screen, larger where
+they are few."""
+
+
 class Type(Enum):
     """The sizes of type: points at 100 %, bold or not, line height as a multiple of the size."""
 
@@ -173,6 +179,35 @@ class Type(Enum):
     practice, no source), and two lines of it still leave room for a step at 200 %."""
     STAGE = (60.0, True, 1.1)
     """Its capitals are 12 mm high on a screen of 15.6 inches, 1366 or 1920 pixels wide."""
+    CLOSE_BODY = (16.0, False, 1.22)
+    CLOSE_STRONG = (16.0, True, 1.22)
+    CLOSE_LABEL = (14.0, False, 1.22)
+    CLOSE_LABEL_STRONG = (14.0, True, 1.22)
+    CLOSE_BUTTON = (16.0, True, 1.2)
+    """As those of the same name, on a page that would else be too high: only the lines are
+    closer, no letter is smaller."""
+    CLOSEST_BUTTON = (14.0, True, 1.2)
+    CLOSEST_FAR_HEADING = (34.0, True, 1.15)
+    CLOSEST_SUBHEADING = (17.0, True, 1.2)
+    CLOSEST_PHONE = (19.0, True, 1.2)
+    """The same in the least size there is, where closer lines are not enough and nobody asked for
+    larger text."""
+    ROOMY_BODY = (20.0, False, 1.45)
+    ROOMY_STRONG = (20.0, True, 1.4)
+    ROOMY_LABEL = (17.0, False, 1.45)
+    ROOMY_LABEL_STRONG = (17.0, True, 1.45)
+    ROOMY_SUBHEADING = (24.0, True, 1.3)
+    ROOMY_HEADING = (30.0, True, 1.2)
+    ROOMY_SCORE = (24.0, True, 1.2)
+    ROOMIEST_BODY = (28.0, False, 1.4)
+    ROOMIEST_STRONG = (28.0, True, 1.35)
+    ROOMIEST_SUBHEADING = (32.0, True, 1.25)
+    ROOMIEST_HEADING = (36.0, True, 1.2)
+    """As those of the same name, on a page of few words, and on one of a sentence or two."""
+
+    def at(self, room: Room) -> Type:
+        """The type in which this is set where a page is close or roomy."""
+        return _AT[room].get(self, self)
 
     @property
     def points(self) -> float:
@@ -200,9 +235,54 @@ class Type(Enum):
         return self.value[2]
 
 
+_AT: dict[Room, dict[Type, Type]] = {
+    "closest": {
+        Type.STAGE: Type.FAR_HEADING,
+        Type.FAR_HEADING: Type.CLOSEST_FAR_HEADING,
+        Type.BODY: Type.CLOSE_LABEL,
+        Type.STRONG: Type.CLOSE_LABEL_STRONG,
+        Type.LABEL: Type.CLOSE_LABEL,
+        Type.LABEL_STRONG: Type.CLOSE_LABEL_STRONG,
+        Type.BUTTON: Type.CLOSEST_BUTTON,
+        Type.DOOR: Type.CLOSE_LABEL_STRONG,
+        Type.SUBHEADING: Type.CLOSEST_SUBHEADING,
+        Type.PHONE: Type.CLOSEST_PHONE,
+    },
+    "close": {
+        Type.STAGE: Type.FAR_HEADING,
+        Type.BODY: Type.CLOSE_BODY,
+        Type.STRONG: Type.CLOSE_STRONG,
+        Type.LABEL: Type.CLOSE_LABEL,
+        Type.LABEL_STRONG: Type.CLOSE_LABEL_STRONG,
+        Type.BUTTON: Type.CLOSE_BUTTON,
+    },
+    "usual": {},
+    "roomy": {
+        Type.BODY: Type.ROOMY_BODY,
+        Type.STRONG: Type.ROOMY_STRONG,
+        Type.LABEL: Type.ROOMY_LABEL,
+        Type.LABEL_STRONG: Type.ROOMY_LABEL_STRONG,
+        Type.BUTTON: Type.ROOMY_STRONG,
+        Type.DOOR: Type.ROOMY_STRONG,
+        Type.SCORE: Type.ROOMY_SCORE,
+        Type.SUBHEADING: Type.ROOMY_SUBHEADING,
+        Type.HEADING: Type.ROOMY_HEADING,
+    },
+    "roomiest": {
+        Type.BODY: Type.ROOMIEST_BODY,
+        Type.STRONG: Type.ROOMIEST_STRONG,
+        Type.LABEL: Type.ROOMY_BODY,
+        Type.LABEL_STRONG: Type.ROOMY_STRONG,
+        Type.SUBHEADING: Type.ROOMIEST_SUBHEADING,
+        Type.HEADING: Type.ROOMIEST_HEADING,
+    },
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Theme:
-    """A palette, a text size, 100 to 400 percent, and the skin of the people in pictures.
+    """A palette, a text size, 100 to 400 percent, the skin of the people in pictures, and whether
+    these move.
 
     Raises ValueError for a size outside that range.
     """
@@ -210,6 +290,7 @@ class Theme:
     palette: Palette = field(default=LIGHT)
     text_percent: int = 100
     skin_tone: SkinTone = "light"
+    moves: bool = True
 
     def __post_init__(self) -> None:
         if not LEAST_TEXT_PERCENT <= self.text_percent <= MOST_TEXT_PERCENT:
@@ -281,6 +362,11 @@ class _Applied:
 def current() -> Theme:
     """The theme last applied; the light one at 100 % before that."""
     return _Applied.theme
+
+
+def closest() -> Room:
+    """The least room there is: where larger text was asked for no letter is made smaller."""
+    return "closest" if current().text_percent == LEAST_TEXT_PERCENT else "close"
 
 
 def apply(app: QApplication, theme: Theme) -> None:

@@ -37,7 +37,15 @@ class Tiles(Placed):
         return self.add_part(tile)
 
     def columns_for(self, width: int) -> int:
-        """How many columns are used at this width in pixels."""
+        """How many columns are used at this width in pixels: as few as make the same rows, so that
+        none stands alone in the last one where it need not."""
+        count, number = self._most_columns(width), len(self.parts())
+        rows = -(-number // count)
+        if rows < 2:
+            return count
+        return min(c for c in self._columns if c <= count and -(-number // c) == rows)
+
+    def _most_columns(self, width: int) -> int:
         need = max((_comfortable_width(tile) for tile in self.parts()), default=0)
         fitting = (count for count in self._columns if self._tile_width(width, count) >= need)
         count = next(fitting, self._columns[-1])

@@ -778,8 +778,8 @@ def test_the_step_that_cuts_says_how_long(stage: int, pieces: tuple[str, ...]) -
     )  # fmt: skip
     said = " ".join(lines(page_view(page, setting(plan))))
     # 200 mm slack on tape that sits 10 % stretched on its paper is 220 mm there: arithmetic.
-    assert "Each side strip: 220 mm on its paper." in said
-    assert ("Each short piece: 99 mm on its paper." in said) is (stage == 2)
+    assert "Cut each side strip 220 mm long, measured on its paper." in said
+    assert ("Cut each short piece 99 mm long, measured on its paper." in said) is (stage == 2)
     assert all(piece in said for piece in pieces)
     bare = " ".join(lines(page_view(page, setting(replace(plan, knees=())))))
-    assert "Each side strip: ask your clinic how long." in bare
+    assert "Ask your clinic how long to cut each side strip." in bare

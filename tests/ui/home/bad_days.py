@@ -83,9 +83,12 @@ def begun(
     *entries: AnyEntry,
     day: date = DAY,
     plan: Plan | None = None,
+    short: bool = False,
 ) -> BadDay:
-    """A visit that shows its front page."""
+    """A visit that shows its front page; `short`: where steps are known they share a page."""
     person = Somebody(folder, plan or taught_plan(), *entries)
-    visit = BadDay(cast("DemoPerson", person), window, lambda _name, _page: None, day=day)
+    visit = BadDay(
+        cast("DemoPerson", person), window, lambda _name, _page: None, day=day, short=short
+    )
     visit.start()
     return visit

@@ -279,7 +279,8 @@ class Keyboard:
             return
         number = offered.index(chosen if chosen in offered else offered[0]) + 1
         self.read_to(rows)
-        if not alone or number > MOST_FIGURES:
+        writes = isinstance(self._focus(), QLineEdit | QPlainTextEdit)
+        if writes or not alone or number > MOST_FIGURES:
             self.tab_to(rows.isAncestorOf, asked.question)
         if number <= MOST_FIGURES:
             self.press(Qt.Key(int(Qt.Key.Key_0) + number))  # as it stands in the ring of the row

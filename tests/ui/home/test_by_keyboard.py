@@ -15,11 +15,13 @@ from PySide6.QtWidgets import QApplication
 from companion.care.records import (
     AnyEntry,
     DayPage,
+    HandsRound,
     Outing,
     Plan,
     Question,
     Session,
     SignOff,
+    StepDone,
     TapeOff,
     TapeOn,
     WarningSign,
@@ -38,6 +40,7 @@ PROJECT = Path(__file__).parents[3]
 HEADING = "### The tasks of a new user, by keyboard at 200 %"
 TASKS = (
     "routine, one target missed",
+    "a short evening and its day page",
     "a bad evening and its day page",
     "tape off, red skin, the second look",
     "a yes on the gate, until it is cleared",
@@ -64,10 +67,13 @@ def sitting(window: PageWindow, tmp_path: Path, qapp: QApplication) -> Iterator[
     """Sit down before the front page of a diary with these entries."""
     made: list[Keyboard] = []
 
-    def sit(*entries: AnyEntry, plan: Plan | None = None, days: int = 1) -> Keyboard:
+    def sit(
+        *entries: AnyEntry, plan: Plan | None = None, days: int = 1, short: bool = False
+    ) -> Keyboard:
         apply(qapp, Theme(LIGHT, PERCENT))
         day = DAY + timedelta(days=days)
-        visit = begun(tmp_path / f"diary{len(made)}", window, *entries, day=day, plan=plan or PLAN)
+        folder, plan = tmp_path / f"diary{len(made)}", plan or PLAN
+        visit = begun(folder, window, *entries, day=day, plan=plan, short=short)
         made.append(Keyboard(visit, qapp))
         return made[-1].begin()
 
@@ -82,6 +88,18 @@ def known(days: int = 1) -> tuple[AnyEntry, ...]:
         entry
         for day in range(days)
         for entry in (session(day, 6, 3, full_list=True), page(day, pain_average=4, pain_now=3))
+    )
+
+
+def steps_known(days: int) -> tuple[AnyEntry, ...]:
+    """The same, and every step of the plan was done each day."""
+    one_round = HandsRound(
+        steps=tuple(StepDone(step=one.technique, outcome="done") for one in PLAN.techniques)
+    )
+    did = tuple(StepDone(step=one.exercise, outcome="done") for one in PLAN.exercises)
+    return tuple(
+        replace(entry, rounds=(one_round,), exercises=did) if isinstance(entry, Session) else entry
+        for entry in known(days)
     )
 
 
@@ -125,6 +143,27 @@ def test_routine(sitting: Sitting) -> None:
     assert len(done.rounds) == 2
     assert done.ended == "finished"
     told(keys, "routine, one target missed")
+
+
+def test_a_short_evening(sitting: Sitting) -> None:
+    keys = sitting(*steps_known(6), days=6, short=True)
+    keys.through("routine")
+    keys.walk(scores=(7, 3))
+    assert is_front(keys)
+    (done,) = written(keys, Session, 6)
+    assert [move.score for move in done.moves] == [7, 3]
+    assert [step.outcome for one in done.rounds for step in one.steps] == ["done"] * 3
+    assert [step.outcome for step in done.exercises] == ["done"] * 3
+    keys.through("day")
+    keys.walk(
+        submitted={
+            "pains": {"average": 3, "worst": 5, "now": 2},
+            "activities": {f"activity:{number}": 6 for number in range(3)},
+        }
+    )
+    assert is_front(keys)
+    assert [page.pain_worst for page in written(keys, DayPage, 6)] == [5]
+    told(keys, "a short evening and its day page")
 
 
 def test_a_bad_evening(sitting: Sitting) -> None:

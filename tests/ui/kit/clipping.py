@@ -139,7 +139,7 @@ def _clip(page: Page, widget: QWidget) -> QRect:
         parent = parent.parentWidget()
     main = getattr(page, "main", None)
     if main is not None and page.column.isAncestorOf(widget) and not page.column.isAncestorOf(main):
-        foot = main.parentWidget()
+        foot = page._foot
         over = QRect(foot.mapTo(page, QPoint(0, 0)), foot.size())
         left = widget.mapTo(page, QPoint(0, 0)).x()
         # Words go on under the main button of their column, and are read on above it.

@@ -5,12 +5,15 @@ from __future__ import annotations
 from PySide6.QtWidgets import QWidget
 
 from companion.ui.kit import theme as theme_module
+from companion.ui.kit.buttons import Pressable
 from companion.ui.kit.columns import Columns
-from companion.ui.kit.controls import AskedBeside, ChoiceList, PainScale
+from companion.ui.kit.controls import AskedBeside, HoldTimer, PainScale
 from companion.ui.kit.page import Page
 from companion.ui.kit.theme import Theme, current
+from companion.ui.kit.tiles import Tiles
 
-ANSWERED = ChoiceList, PainScale, AskedBeside
+ANSWERED = Tiles, PainScale, AskedBeside, HoldTimer, Pressable
+"""What is answered or pressed, but a field to type in: the keys that type bring it into sight."""
 
 
 def screens(page: Page, width: int, height: int, percent: int = 100) -> float:
@@ -66,11 +69,18 @@ def _look(page: Page, width: int, height: int) -> tuple[int, int]:
     main = page.main
     if main is not None and not page._main_last:
         assert page._stand is not None
-        foot = page._stand.heightForWidth(frame.words_span) + 4
+        foot = page._foot.high_of(page._stand, frame.words_span)
         more = page._more.heightForWidth(frame.words_span)
         if room - foot - more < height * (0.5 if page._stand is main else 0.35):
             foot = 0  # it stands at the end of the words
             column.keep_last(page._stand)
     seen = room if frame.is_two else room - foot
     column.see(area=width, room=seen, covered=foot if frame.is_two else 0)
+    side = page._side
+    if side is not None and foot and frame.is_two:
+        over = not column.would_fit(side, foot)
+        if over == column.isAncestorOf(side):
+            page._put_side(side, over_main=over)
+        foot += side.heightForWidth(frame.words_span) if over else 0
+        column.see(area=width, room=seen, covered=foot)
     return seen, foot

@@ -89,14 +89,16 @@ def test_it_grows_half_as_fast_as_the_text(qtbot: QtBot, qapp: QApplication) -> 
     assert picture.heightForWidth(240) == pytest.approx(240 * frame.height / frame.width, abs=1)
 
 
-def test_it_is_still_unless_asked(qtbot: QtBot) -> None:
+def test_it_is_still_unless_asked(qtbot: QtBot, qapp: QApplication) -> None:
     still = technique_still(SHEET, "right", "own")
     picture = KneePicture(still, loop=loop_of())
     qtbot.addWidget(picture)
     picture.show()
     assert not picture.is_moving()
-    picture.play(still=True)
-    assert not picture.is_moving()
+    apply(qapp, Theme(moves=False))
+    picture.play()
+    assert not picture.is_moving(), "less motion is asked for"
+    apply(qapp, Theme())
     picture.play()
     assert picture.is_moving()
     moved = loop_of()[1:]
