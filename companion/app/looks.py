@@ -143,7 +143,7 @@ class Looks:
         percent = self.settings.text_percent
         if self._window is not None:
             percent = grown(percent, self._window.width(), self._window.height())
-        skin, motion = self.settings.skin_tone, self.settings.motion
+        skin, motion = self.settings.skin_tone, self.settings.moving
         moves = motion == "moves" or (motion == "computer" and not self._less_motion)
         return Theme(PALETTES[self._palette_name()], percent, skin, moves)
 

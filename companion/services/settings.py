@@ -32,7 +32,7 @@ COLOURS: tuple[Colours, ...] = ("computer", "light", "dark", "high_contrast")
 class Settings(Record):
     """`text_percent` is one of TEXT_PERCENTS; `colours` "computer" follows the machine's wish.
 
-    `skin_tone` is that of the people in pictures, `drawn_person` who they are, `motion` whether
+    `skin_tone` is that of the people in pictures, `drawn_person` who they are, `moving` whether
     these move.
 
     `pressing` is how long a page and a button rest before the next press counts;
@@ -47,7 +47,7 @@ class Settings(Record):
     colours: Colours = "computer"
     skin_tone: SkinTone = "light"
     drawn_person: DrawnPerson = "woman"
-    motion: Motion = "computer"
+    moving: Motion = "computer"
     pressing: Pressing = "quick"
     single_keys: bool = True
     helper_view: bool = False
@@ -80,8 +80,8 @@ def read_settings(file: SettingsFile) -> Settings:
         kept.pop("skin_tone", None)
     if kept.get("drawn_person") not in DRAWN_PEOPLE:
         kept.pop("drawn_person", None)
-    if kept.get("motion") not in MOTIONS:
-        kept.pop("motion", None)
+    if kept.get("moving") not in MOTIONS:
+        kept.pop("moving", None)
     if kept.get("pressing") not in PRESSING:
         kept.pop("pressing", None)
     if kept.get("speaking") not in SPEAKING:

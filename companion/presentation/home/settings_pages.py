@@ -126,7 +126,7 @@ def settings_view(settings: Settings, *, has_plan: bool, may_go_back: bool = Fal
                 colours=inside(_COLOURS[settings.colours].word),
             ),
         ),
-        Option("motion", phrase("Moving pictures"), _MOTIONS[settings.motion].word),
+        Option("motion", phrase("Moving pictures"), _MOTIONS[settings.moving].word),
     ]
     at_it = [
         Option(
@@ -356,7 +356,7 @@ def motion_view(settings: Settings) -> PageView:
         key="motion",
         heading=phrase("Moving pictures"),
         blocks=(
-            Text(phrase("Now: {now}.", now=inside(_MOTIONS[settings.motion].word)), "quiet"),
+            Text(phrase("Now: {now}.", now=inside(_MOTIONS[settings.moving].word)), "quiet"),
             Choose(
                 "motion",
                 phrase("May pictures of a step move?"),

@@ -156,7 +156,7 @@ class SettingsRoom:
         self.enter()
 
     def _motion(self, submitted: Given) -> None:
-        self._use({"motion": submitted["motion"]})
+        self._use({"moving": submitted["motion"]})
         self.enter()
 
     def _reminders(self, submitted: Given) -> None:

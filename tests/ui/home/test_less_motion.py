@@ -123,7 +123,7 @@ def test_the_setting_goes_before_the_desktop(
     qapp: QApplication, tmp_path: Path, motion: str, less: bool, moves: bool
 ) -> None:
     looks = Looks(qapp, tmp_path)
-    looks.use(Settings(motion=motion))  # type: ignore[arg-type]
+    looks.use(Settings(moving=motion))  # type: ignore[arg-type]
     looks._motion_told(less)
     assert current().moves is moves
     apply(qapp, Theme())
@@ -138,7 +138,7 @@ def test_numbered_stills_stand_on_a_step_instead(
     visit.walk(until=("step:1:1",))
     (panels,) = visit.page.findChildren(PicturePanels)
     stills = panels.findChildren(KneePicture)
-    assert len(stills) == 2
+    assert len(stills) == 3, "a place found, hands laid on, and moving"
     assert all(still.accessibleName() for still in stills)
     assert "See it move" not in visit.page.reading_text()
     visit.leave()
