@@ -303,7 +303,7 @@ def test_tape_never_goes_on_when_the_gate_forbids_it(
 ) -> None:
     """Tape gate, design section 5 rule 7: every reason against tape is a reason here."""
     start = replace(
-        of_knee(refused=tuple(refused), helper_needed=helper_needed, open_signs=("skin_broken",)),
+        of_knee(refused=tuple(refused), helper_needed=helper_needed),
         gate_asked=False,
         open_signs=(asked("skin_broken"),) if still_open else (),
         asked_signs=("skin_broken", "knee_stuck", "lump"),
