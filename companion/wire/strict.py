@@ -9,6 +9,7 @@ tests that reader is the oracle: both take the same, and make the same records o
 
 import functools
 import json
+import math
 from collections.abc import Callable, Iterable, Mapping
 from typing import Annotated, Any, NoReturn, TypeVar, cast
 
@@ -57,12 +58,12 @@ def read_entry(data: bytes, place: str = "entry") -> AnyEntry | tuple[Fault, ...
 def guarded_json(data: bytes, place: str) -> JsonValue | tuple[Fault, ...]:
     """The JSON value in `data`; a tuple of one fault when it is none that has one meaning.
 
-    Refused are: bytes that are not UTF-8, a byte order mark, the same key twice, NaN and infinity,
-    numbers without measure and nesting without measure.
+    Refused are: bytes that are not UTF-8, a byte order mark, half a letter, the same key twice, NaN
+    and infinity, numbers without measure and nesting without measure. What is left can be written
+    again.
     """
     try:
         value: JsonValue = _decoder().decode(data.decode("utf-8"))
-        return value
     except UnicodeDecodeError:
         return (Fault(place, coded("not_utf8")),)
     except _RefusedError as refused:
@@ -71,11 +72,20 @@ def guarded_json(data: bytes, place: str) -> JsonValue | tuple[Fault, ...]:
         return (Fault(place, coded("nested_too_deep")),)
     except ValueError:  # also whole numbers of thousands of digits
         return (Fault(place, coded("not_json")),)
+    try:  # the codec has a shallower bottom, and takes no half of a surrogate pair
+        from_json(data, allow_inf_nan=False)
+    except ValueError as refused:
+        if "recursion" in str(refused):
+            return (Fault(place, coded("nested_too_deep")),)
+        return (Fault(place, coded("not_json")),)
+    return value
 
 
 @functools.cache
 def _decoder() -> json.JSONDecoder:
-    return json.JSONDecoder(object_pairs_hook=_single_keys, parse_constant=_no_constant)
+    return json.JSONDecoder(
+        object_pairs_hook=_single_keys, parse_constant=_no_constant, parse_float=_finite
+    )
 
 
 @functools.cache
@@ -148,7 +158,14 @@ def _single_keys(pairs: list[tuple[str, JsonValue]]) -> JsonObject:
 
 
 def _no_constant(word: str) -> NoReturn:
-    raise _RefusedError(coded("not_a_number", got=word))
+    raise _RefusedError(coded("not_a_number", got=_short(word)))
+
+
+def _finite(digits: str) -> float:
+    number = float(digits)
+    if math.isinf(number):
+        _no_constant(digits)
+    return number
 
 
 def _all_of(

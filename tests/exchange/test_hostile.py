@@ -1,17 +1,24 @@
 """Files made to do harm, each under a good digest: refused with one sentence, place and reason."""
 
 import json
+import random
+import re
 import tracemalloc
+from collections import Counter
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from companion.exchange import files
 from companion.exchange.files import Reading, diary_bytes, plan_bytes, read_bytes
 from tests.exchange.made import an_id, full_diary, full_plan
 from tests.exchange.test_files import body_of, one_line, with_header
 from tests.said import sentence
+from tests.wire.test_plain import PAGE
 
+FROZEN = Path(__file__).with_name("frozen")
 DIARY = json.loads(body_of(diary_bytes(full_diary())))
 
 
@@ -217,6 +224,60 @@ def test_a_bomb_is_refused_within_bounds(body: bytes, told: str) -> None:
     assert told in sentence(reading.faults[0])
     assert one_line(reading)
     assert peak < 100 * 1024 * 1024
+
+
+@pytest.mark.parametrize("version", range(1, files.VERSIONS["diary"] + 1))
+@pytest.mark.parametrize(
+    ("harm", "told"),
+    [
+        (b'"\\ud800"', "is not JSON"),
+        (b"1e999", "1e999 is not a number"),
+        (b"-1e999", "-1e999 is not a number"),
+        (b"1" * 400 + b".0", "is not a number"),
+        (b"[" * 190 + b"1e999" + b"]" * 190, "is not a number"),
+        (b"[" * 300 + b"]" * 300, "nested too deep"),
+        (b'{"a":' * 300 + b"1" + b"}" * 300, "nested too deep"),
+        (b'{"a":' * 900 + b"1" + b"}" * 900, "nested too deep"),
+    ],
+    ids=["half", "too large", "too small", "long", "inside", "lists", "objects", "deeper"],
+)
+def test_what_cannot_be_written_again_is_told_in_a_file_of_any_version(
+    version: int, harm: bytes, told: str
+) -> None:
+    """An older line is brought up and written again, which ended in a fault of the program."""
+    plan = {"person": "K-07", "version": 1, "side": "right", "main_side": "right"}
+    plan |= {"written_on": "2026-03-02", "review_on": "2026-04-27"}
+    lines = {"person": "K-07", "plans": [plan], "entries": [PAGE]}
+    opening = b"homeknee diary %d" % version
+    assert read_bytes(with_header(laid_out(lines), opening)).state == "whole"
+    for part in ("plans", "entries"):
+        harmed = {**lines, part: [*lines[part], {"note": "harm"}]}
+        body = laid_out(harmed).replace(b'"harm"', harm)
+        reading = read_bytes(with_header(body, opening))
+        assert one_line(reading)
+        assert told in sentence(reading)
+
+
+ODD_BYTES = (b'"', b"}", b"[", b"null", b"1e999", b"NaN", b"-0", b"1.0", b"\\ud800", b"\xff", b"")
+
+
+@pytest.mark.parametrize("path", sorted(FROZEN.glob("diary-*")), ids=lambda path: path.stem)
+def test_a_line_hurt_anywhere_under_a_good_digest_ends_in_a_named_state(path: Path) -> None:
+    """Bytes of a record changed at random, each version of the format; the seed is fixed."""
+    opening, body = path.read_bytes().split(b"\n", 1)
+    lines = body.split(b"\n")
+    chance = random.Random(f"lines of {path.stem}")
+    states: Counter[str] = Counter()
+    for _ in range(40):
+        hurt = [*lines]
+        number = chance.choice([n for n, line in enumerate(lines) if len(line) > 60])
+        place = chance.choice([m.start() for m in re.finditer(rb"[0-9\"]", lines[number])])
+        end = place + chance.choice((0, 1, 1, 4))
+        hurt[number] = lines[number][:place] + chance.choice(ODD_BYTES) + lines[number][end:]
+        reading = read_bytes(with_header(b"\n".join(hurt), opening.rpartition(b" ")[0]))
+        assert one_line(reading)
+        states[reading.state] += 1
+    assert states["faulty"] > 20, states
 
 
 def test_a_plan_is_read_as_strictly_as_a_diary() -> None:
