@@ -82,7 +82,7 @@ class OutingKneeStart(Record):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OutingStart(GateStart):
-    """What held when going out began, and of each knee the plan treats.
+    """What held when going out began, of each knee the plan treats or tape is on.
 
     `closed_by`: an open emergency or today sign, whose card comes first. `tape_in_plan`: the plan
     allows tape before an outing.

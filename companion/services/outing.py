@@ -9,6 +9,7 @@ from companion.care.closures import skin_to_ask
 from companion.care.days import diary_day
 from companion.care.finding import Entries
 from companion.care.flow import Given, Walk, WalkPage, knee_of, unnamed
+from companion.care.open_things import knees_of
 from companion.care.outing_questions import (
     KneeAfterEnd,
     KneeAfterStart,
@@ -66,15 +67,16 @@ class OutingWalk(GateWalk[OutingStart, OutingEnd]):
     start_type = OutingStart
 
     def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> OutingStart:
-        """What it stands on, of each knee the plan treats."""
+        """What it stands on, of each knee the plan treats, and of one it left with tape on."""
         entries = context.entries
+        taken = _knees_out(plan, entries)
         labels = (*(amount.label for amount in plan.amounts), *plan.activities)
         closing = (closing_sign(context, entries, knee) for knee in plan.sides)
         lasts = {knee: after_last_due(entries, knee, for_day) for knee in plan.sides}
         asked_last = tuple(knee for knee, last in lasts.items() if last is not None)
         to_ask = _signs_to_ask(context, plan, entries)
         return OutingStart(
-            knees=tuple(_knee_start(context, plan, knee, for_day, to_ask) for knee in plan.sides),
+            knees=tuple(_knee_start(context, plan, knee, for_day, to_ask) for knee in taken),
             closed_by=next((sign for sign in closing if sign is not None), None),
             gate_asked=gate_asked_today(entries, for_day),
             list_reason=full_list_due(plan, entries, for_day),
@@ -159,6 +161,13 @@ class OutingWalk(GateWalk[OutingStart, OutingEnd]):
         on_here = _put_on(state, knee)
         expected = None if off_here else knee.wearing
         return wearing != (on_here if on_here in state.entry_ids else expected)
+
+
+def _knees_out(plan: Plan, entries: Entries) -> tuple[Side, ...]:
+    """The knees of an outing: those the plan treats, and one it leaves out while tape is on it, for
+    that tape is checked before and asked about after all the same."""
+    worn = (knee for knee in knees_of(plan) if current_application(entries, knee) is not None)
+    return tuple(dict.fromkeys((*plan.sides, *worn)))
 
 
 def _knee_start(

@@ -5,6 +5,7 @@ new one.
 """
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
@@ -27,7 +28,7 @@ from companion.care.taping import NoTapePage, TapeReadyPage
 from companion.services.front import expire_left_behind
 from companion.services.outing import OutingAfterWalk, OutingMorningWalk, OutingWalk
 from companion.services.walks import WalkStep, begin, give
-from tests.builders import NOTHING_NEW, at, session, warning
+from tests.builders import NOTHING_NEW, at, session, tape_on, warning
 from tests.care.content import whole_plan
 from tests.care.test_outing_questions import but, going_out, told
 from tests.services.context_for_tests import HandClock, Kept
@@ -171,6 +172,31 @@ def test_a_sign_of_one_knee_is_asked_of_that_knee_and_closes_its_tape_alone(kept
     assert [one.side for one in of(kept.context, TapeOn)] == ["right"]
     (kept_open,) = of(kept.context, WarningSign)
     assert kept_open.sides == ("left",)
+
+
+def test_tape_on_the_knee_the_plan_left_is_checked_and_asked_after(kept: Kept) -> None:
+    """It went along unlooked at, and nobody asked afterwards whether it was still on."""
+    on = tape_on(at(TODAY, 9), side="left")
+    right = replace(PLAN, version=2, side="right", main_side="right")
+    kept.context.journal.append(on, plans=(right,))
+    said: dict[str, Mapping[str, Any]] = {
+        "gate": NOTHING_NEW | {"after_last": "same"},
+        "left_tape_check": {"feelings": []},
+        "left_tape_still_on": {"tape": "off"},
+        "left_off_when": {"day": "today", "hour": 11},
+        "left_skin": {"skin": "clear"},
+    }
+    pages = went(kept, right_tape_for_outing={"tape": "no"}, **said)
+    asked = [page.key for page in pages if ":tape_" in page.key]
+    assert asked == ["right:tape_for_outing", "left:tape_check"], "no new tape on the left one"
+    (outing,) = of(kept.context, Outing)
+    assert {one.side: one.tape_on for one in outing.knees} == {"left": on.id, "right": None}
+    later(kept.context, hours=3)
+    pages, _ = through(kept.context, OutingAfterWalk(), answer(**said))
+    assert [page.key for page in pages if "tape_still_on" in page.key] == ["left:tape_still_on"]
+    assert current_application(kept.context.entries, "left") is None
+    went(kept, tape_for_outing={"tape": "no"}, **said)
+    assert [one.side for one in of(kept.context, Outing)[-1].knees] == ["right"]
 
 
 def test_how_each_knee_took_the_routine_before_is_kept_of_each(kept: Kept) -> None:

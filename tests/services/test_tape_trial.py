@@ -12,7 +12,7 @@ from companion.care.outing_questions import TapeByTrialPage, TapeForOutingPage
 from companion.care.records import AnyEntry, Plan, Session, TapeOff, TapeOn
 from companion.care.routine import NoHandsPage, StepPage
 from companion.care.taping import NoTapePage, TapeReadyPage, TapeStepPage
-from companion.care.trial_days import TrialRefusal, trial_day
+from companion.care.trial_days import TrialRefusal, trial_day, trial_schedule
 from companion.care.trial_today import TrialToday
 from companion.presentation.home.front import front_view
 from companion.services.day_page import DayWalk
@@ -282,3 +282,25 @@ def test_how_far_the_trial_is_is_said_and_a_missed_tape_day_once(keep: Keep) -> 
     part = f"Part {trial.period} of 12 of your trial."
     assert line(*worn) == part
     assert line(on=day - ONE) == part, "the day before was bare"
+
+
+def test_how_many_pairs_are_complete_is_said_as_they_come(keep: Keep) -> None:
+    """Nobody was told how far it is but by the day of the part."""
+    schedule = trial_schedule(in_trial(), "right")
+    assert schedule is not None
+
+    def said(parts: int) -> str:
+        day = schedule.periods[parts].scored_days[0]
+        pages = (
+            page(scored, pain_average=4)
+            for period in schedule.periods[:parts]
+            for scored in period.scored_days
+        )
+        kept = keep(*pages, plan=in_trial(), clock=HandClock(at(day, 9)))
+        rows = front_view(front(kept.context), lambda: CATALOGUE).today
+        doors = (row.door for row in rows)
+        return next(door.line for door in doors if door.word.startswith("Today is"))
+
+    assert said(1) == "Part 2 of 12 of your trial."
+    assert said(2) == "Part 3 of 12 of your trial. 1 pair is complete so far."
+    assert said(4) == "Part 5 of 12 of your trial. 2 pairs are complete so far."

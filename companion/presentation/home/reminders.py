@@ -16,8 +16,8 @@ from companion.presentation.language.words import this_knee
 from companion.services.front import Front
 
 MORNING_HOUR = 8
-"""From this hour on a tape day of the trial, a look at a test piece and an outing that was not told
-are reminded of."""
+"""From this hour on a tape day of the trial, a look at a test piece and the visit are reminded
+of."""
 EVENING_HOUR = 19
 """From this hour on the wall clock what is still open today is reminded of."""
 

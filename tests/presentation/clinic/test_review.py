@@ -77,7 +77,7 @@ from companion.services.practice import People
 from companion.system.resources import demo_profiles, resource
 from companion.wire.catalogue_reading import read_catalogue
 from companion.wire.resource_reading import shipped_policy
-from tests.builders import DAY, at, new_id, outing, page, tape_on
+from tests.builders import DAY, at, event, new_id, outing, page, tape_on
 from tests.builders import plan as made_plan
 from tests.care.content import FACTS, POLICY
 from tests.exchange.made import FIRST, full_diary
@@ -129,6 +129,17 @@ def test_every_figure_of_the_first_page_opens_to_its_source(
         for _, facts in source.parts:
             assert {"Method", "Source"} <= {key for key, _ in facts}
             assert all(words.strip() for _, words in facts)
+
+
+def test_a_day_by_the_plan_before_is_read_with_what_held(catalogue: Catalogue) -> None:
+    edda = demo("edda")
+    went = event(date(2026, 11, 20), "plan_before", plan_version=edda.plan.version)
+    diary = replace(edda, entries=(*edda.entries, went))
+    days = record_days(current(diary.entries), diary.plan, diary.plan.main_side)
+    answers = clinic_answers(knees_of(diary), diary.plans, days, catalogue)
+    (care,) = (one for one in answers if one.question == "Medicine and other care")
+    said = [cell.words for row in care.rows for cell in row.cells]
+    assert any("20 Nov by the plan before for a day, of both the stricter" in one for one in said)
 
 
 def test_an_opened_figure_says_method_n_days_and_source(catalogue: Catalogue) -> None:

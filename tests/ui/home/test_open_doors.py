@@ -123,6 +123,11 @@ def test_who_sits_here_is_in_sight_and_one_press_changes_it(
     assert visit.key.startswith("gate")
     assert "A helper sits here. Turn the screen" in visit.words
     assert "Not with somebody here" in visit.words
+    visit.answer(press="I sit here myself")
+    assert visit.key.startswith("gate")
+    assert "A helper sits here" not in visit.words
+    visit.answer(press="My helper sits here")
+    assert "A helper sits here. Turn the screen" in visit.words
     visit.walk(until=("rest_pain",))
     assert "Ask: “How much does your right knee hurt now?”" in visit.words
     visit.front_again()

@@ -6,12 +6,14 @@ test that failed then. Whoever lets one go lets it go by name.
         tests/journal/test_signed_first.py::test_a_signed_plan_is_in_force_whatever_nobody_signed
         tests/ui/home/test_plan_file.py::test_a_draft_beside_a_signed_plan_opens_in_a_look_round
         tests/ui/home/test_plan_file.py::test_the_plan_before_may_be_gone_back_to_for_a_day_and_the_clinic_reads_it
+        tests/presentation/clinic/test_review.py::test_a_day_by_the_plan_before_is_read_with_what_held
         tests/ui/home/test_plan_file.py::test_a_plan_that_came_waits_until_somebody_says_yes_or_no
     A2 A red test piece was forgotten a page later, and another tape offered.
         tests/services/test_red_test.py::test_no_tape_and_no_piece_of_any_make_until_it_was_talked_of
     A3 A plan for the other knee hid the tape, the walk and the record of the first.
         tests/ui/home/test_open_doors.py::test_tape_on_the_knee_the_plan_left_is_taken_off_through_its_line
         tests/ui/home/test_open_doors.py::test_the_walk_of_the_knee_the_plan_left_can_be_told
+        tests/services/test_outing_both.py::test_tape_on_the_knee_the_plan_left_is_checked_and_asked_after
         tests/ui/home/test_open_doors.py::test_the_record_of_the_knee_the_plan_left_can_be_read
     A4 "No, the tape is off" was asked and not written.
         tests/services/test_outing.py::test_tape_that_is_said_to_be_off_is_written_where_it_is_said
@@ -38,6 +40,7 @@ test that failed then. Whoever lets one go lets it go by name.
     B6 The trial's answer was on no page, nor how far it is.
         tests/ui/home/test_open_doors.py::test_a_trial_that_is_over_says_what_it_found
         tests/services/test_tape_trial.py::test_how_far_the_trial_is_is_said_and_a_missed_tape_day_once
+        tests/services/test_tape_trial.py::test_how_many_pairs_are_complete_is_said_as_they_come
         tests/evidence/test_trial_in_diary.py::test_five_pairs_all_one_way_cannot_reach_the_usual_threshold
     B7 No tape for now, and neither why nor until when.
         tests/services/test_tape_trial.py::test_a_tape_day_on_which_the_skin_rests_says_until_when
@@ -58,6 +61,7 @@ test that failed then. Whoever lets one go lets it go by name.
         tests/presentation/home/test_plan_news.py::test_what_becomes_of_tape_and_of_a_half_routine_is_said_and_agreed_to
     B14 After three in the morning the door led to yesterday's half page.
         tests/ui/home/test_visit_questions.py::test_after_three_in_the_morning_a_half_page_asks_which_day
+        tests/ui/home/test_visit_questions.py::test_the_half_page_of_the_day_before_may_be_finished_instead
     B15 "Later" was never, and without a window there was nothing.
         tests/presentation/home/test_reminders.py::test_what_is_not_done_comes_again_and_past_the_cap_each_quarter
         tests/services/test_reminding.py::test_tape_due_off_is_shown_and_comes_again_until_it_is_off
@@ -99,7 +103,7 @@ B5, a record of ten years, stands with the record.
 
 from tests.named_tests import not_there
 
-SCENARIOS = 45
+SCENARIOS = 59
 """Tests that are named above, at least."""
 
 

@@ -87,3 +87,15 @@ def test_after_three_in_the_morning_a_half_page_asks_which_day(visit: BadDay) ->
     assert under_way.for_day == at(1).date()
     kept = [one for one in visit.written(DayPage) if one.for_day == at(0).date()]
     assert len(kept) == 1, "what was written of the other page is kept"
+
+
+def test_the_half_page_of_the_day_before_may_be_finished_instead(visit: BadDay) -> None:
+    visit.through("day")
+    visit.walk(until=("worst",))
+    visit.put_clock(hours=10)  # 04:00
+    visit.front_again()
+    visit.through("day")
+    visit.answer({"day": at(0).date().isoformat()})
+    assert visit.key == "worst", "where it was left"
+    visit.walk()
+    assert [one.for_day for one in visit.written(DayPage)][-1] == at(0).date()
