@@ -114,6 +114,22 @@ def test_the_front_page_says_anew_what_is_due_and_keeps_the_door_in_focus(
     assert len(one.alerts) == 2, "again after a quarter of an hour"
 
 
+@pytest.mark.parametrize("wanted", [True, False])
+def test_it_rings_where_a_sound_is_wanted(
+    reminded: Beginning, monkeypatch: pytest.MonkeyPatch, wanted: bool
+) -> None:
+    rung: list[bool] = []
+    monkeypatch.setattr(QApplication, "beep", lambda: rung.append(True))
+    one = reminded()
+    reminders = Reminders(
+        one.window, one.visit.home, lambda: True, alert=lambda _window: None, rings=lambda: wanted
+    )
+    reminders.stop()
+    one.visit.put_clock(hours=3)
+    reminders.look()
+    assert rung == [True] * wanted
+
+
 def test_over_a_calm_page_it_lies_once_and_later_goes_back(reminded: Beginning) -> None:
     one = reminded()
     one.visit.through("settings")
