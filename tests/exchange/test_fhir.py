@@ -119,7 +119,8 @@ def pains(made: dict[str, Any]) -> list[dict[str, Any]]:
 def pain_values(entries: tuple[AnyEntry, ...]) -> Counter[tuple[str, int]]:
     """Every pain value of the entries that count, by walking their fields."""
     found: Counter[tuple[str, int]] = Counter()
-    for entry in entries:
+    of_knees = (knee for entry in entries if isinstance(entry, Outing) for knee in entry.knees)
+    for entry in (*entries, *of_knees):
         side = getattr(entry, "side", None)
         if side is None:
             continue
