@@ -13,7 +13,7 @@ from companion.care.day_pages_kept import page_of
 from companion.care.day_questions import DayStart, SignOfAnswerPage
 from companion.care.flow import Given, WalkPage
 from companion.care.journeys import pages_to_type
-from companion.care.open_things import OpenThing, OpenWalk, tape_things, wear_of
+from companion.care.open_things import OpenThing, OpenWalk, knees_of, tape_things, wear_of
 from companion.care.outing_questions import OutingAfterStart, OutingMorningStart, OutingStart
 from companion.care.patch_looks import PATCH_CALL, red_test
 from companion.care.records import Outing, PatchTest, Plan, Record, Side, WrittenBy
@@ -458,7 +458,7 @@ class Walking:
 
     def _wears(self, state: WalkState[Record]) -> dict[Side, WearClock]:
         """The tape that is on the knees a walk was about."""
-        sides = state.plan.sides if _of_both(state) else (state.side,)
+        sides = knees_of(state.plan) if _of_both(state) else (state.side,)
         things = self._open()
         found = ((side, wear_of(things, side)) for side in sides)
         return {side: wear for side, wear in found if wear is not None}

@@ -59,6 +59,22 @@ def test_the_walk_of_the_knee_the_plan_left_can_be_told(visit: BadDay) -> None:
     assert "Say how it was" not in visit.words
 
 
+def test_who_goes_out_is_told_when_the_tape_of_the_knee_the_plan_left_comes_off(
+    window: PageWindow, tmp_path: Path
+) -> None:
+    visit = begun(tmp_path / "diary", window, page(-1, pain_average=4), tape_on(at(0, 9)))
+    visit.journal.append(plans=(LEFT_NOW,))
+    visit.front_again()
+    visit.through("outing")
+    visit.walk(until=("right:tape_check",))
+    assert "Right knee" in visit.words
+    visit.answer({"feelings": []})
+    assert visit.key == "finished"
+    assert "Tape on your left knee\nIt comes off" in visit.words
+    assert "Tape on your right knee\nIt comes off" in visit.words
+    visit.leave()
+
+
 def test_the_record_of_the_knee_the_plan_left_can_be_read(visit: BadDay) -> None:
     visit.through("record")
     assert visit.key == "knee"

@@ -56,6 +56,7 @@ test that failed then. Whoever lets one go lets it go by name.
         tests/care/test_outing_questions.py::test_how_it_was_waits_on_the_day_and_the_next
     B12 Whoever went out with tape did not read when it comes off.
         tests/presentation/home/test_outing_pages.py::test_whoever_goes_out_with_tape_is_told_when_it_comes_off
+        tests/ui/home/test_open_doors.py::test_who_goes_out_is_told_when_the_tape_of_the_knee_the_plan_left_comes_off
     B13 A new plan came without a word of what is new.
         tests/presentation/home/test_plan_news.py::test_what_is_new_gone_and_changed
         tests/presentation/home/test_plan_news.py::test_what_becomes_of_tape_and_of_a_half_routine_is_said_and_agreed_to
@@ -103,7 +104,7 @@ B5, a record of ten years, stands with the record.
 
 from tests.named_tests import not_there
 
-SCENARIOS = 59
+SCENARIOS = 60
 """Tests that are named above, at least."""
 
 
