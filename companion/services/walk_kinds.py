@@ -39,13 +39,18 @@ WALK_KINDS: Mapping[WalkName, WalkKind[Any, Any]] = {kind.name: kind for kind in
 
 def expire_all(context: Context) -> None:
     """End every walk whose day is over: a routine is written as left, a day page and tape off with
-    what was answered."""
+    what was answered. One that nobody can take up again, see `load`, is forgotten."""
     if context.plan() is None:
         return
     today = context.clock.today()
     sides: tuple[Side, ...] = ("left", "right")
+    unread: set[str] = set()
     for kind in WALK_KINDS.values():
         for side in sides:
             state = load(context, kind, side)
-            if state is not None and kind.is_past(state, today):
+            if state is None:
+                unread.add(f"{kind.name}:{side}")
+            elif kind.is_past(state, today):
                 expire(context, kind, state, "left_behind")
+    for key in unread.intersection(context.journal.draft_keys()):
+        context.journal.drop_draft(key)

@@ -369,9 +369,16 @@ def _change(
 
 
 def load(context: Context, kind: WalkKind[StartT, EndT], side: Side) -> WalkState[StartT] | None:
-    """The walk of this kind and knee that is under way, if one is."""
+    """The walk of this kind and knee that is under way, if one is.
+
+    One that another version of the program kept in another shape is none: what it wrote is in the
+    diary, and it is begun anew. Raises LookupError for a plan that is not here.
+    """
     draft = context.journal.draft(f"{kind.name}:{side}")
-    return None if draft is None else from_draft(context, kind, draft)
+    try:
+        return None if draft is None else from_draft(context, kind, draft)
+    except (KeyError, TypeError, ValueError):
+        return None
 
 
 def _advance(
