@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from companion.care.records import Outing
+from companion.care.records import Outing, OutingKnee
 from companion.paper.record_sheet import RecordSheet, record_sheet_pdf
 from companion.presentation.home.record_tables import SECTIONS, section_tables
 from companion.presentation.home.record_view import Span, record_view
@@ -81,7 +81,7 @@ def test_words_nobody_can_break_still_have_their_place(tmp_path: Path) -> None:
     book = DiaryBuilder()
     book.page(0, 3)
     what_for = "harbour" * 10
-    book.add(Outing, 0, side="right", what_for=what_for, ended_because="done")
+    book.add(Outing, 0, knees=(OutingKnee(side="right"),), what_for=what_for, ended_because="done")
     view = record_view(book.entries, [plan()], "right", Span.ALL, book.day(1))
     parts = section_tables("tape", book.entries, [plan()], "right", view.days)
     (only,) = pages(
