@@ -9,9 +9,14 @@ import pytest
 
 from companion.care.records import CutLengths, Plan, TapePlan
 from companion.presentation.home.cutting import NoCuttingSheet, cutting_sheet
+from companion.presentation.home.journey_pages import journey_view
 from companion.presentation.home.stay import stay_rolls, stay_view
 from companion.presentation.view.page import Bulleted, DefinitionList, PageView
+from tests.builders import DAY
+from tests.care.test_journeys import journey
+from tests.care.walking import taught_plan
 from tests.picture.made import measures, plan
+from tests.presentation.wording import faults, lines
 
 
 def taped(**tape: Any) -> Plan:
@@ -84,3 +89,23 @@ def test_no_plan_without_lengths_or_for_no_days() -> None:
         stay_view(replace(taped(), knees=()), 7)
     with pytest.raises(ValueError, match="from 1 to 120"):
         stay_view(taped(), 0)
+
+
+@pytest.mark.parametrize("tapes", [True, False])
+def test_a_journey_says_what_to_pack_and_what_may_be_left_out(tapes: bool) -> None:
+    """Days away were tape alone."""
+    plan = taught_plan(
+        {} if tapes else {"when": "never", "highest": 0},
+        hands_days_a_week=4,
+        exercise_days_a_week=5,
+    )
+    away = journey(2, 9, emergency="911")
+    view = journey_view(away, plan, DAY, tapes=tapes, tape_on="")
+    words = "\n".join(lines(view))
+    assert "Your plan asks for 5 days a week, not for each." in words
+    assert "Nothing is made up for later." in words
+    assert ("New tape, where it cannot be put on with clean, dry skin." in words) == tapes
+    assert ("Tape of the make you know, cut at home, and blunt scissors" in words) == tapes
+    assert view.main is not None
+    assert dict(view.main.submitted) == {"do": "tape" if tapes else "change"}
+    assert faults(lines(view)) == []

@@ -92,6 +92,7 @@ test that failed then. Whoever lets one go lets it go by name.
         tests/ui/home/test_open_doors.py::test_back_from_the_check_leads_to_the_room_of_the_tape
     C9 Days away were tape alone.
         tests/ui/home/test_journey.py::test_a_journey_from_its_first_day_to_the_pages_typed_after
+        tests/presentation/home/test_stay.py::test_a_journey_says_what_to_pack_and_what_may_be_left_out
     C10 The measure was typed a screen below its picture.
         tests/ui/home/test_papers.py::test_the_measure_is_typed_beside_its_picture
     C11 A row under the pointer looked like one that was ticked.
@@ -104,7 +105,7 @@ B5, a record of ten years, stands with the record.
 
 from tests.named_tests import not_there
 
-SCENARIOS = 60
+SCENARIOS = 61
 """Tests that are named above, at least."""
 
 
