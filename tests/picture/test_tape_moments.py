@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from itertools import pairwise, product
 from typing import get_args
 
 import pytest
@@ -25,12 +27,14 @@ from companion.presentation.view.figures import (
     tape_picture,
 )
 from tests.care.content import CATALOGUE
-from tests.picture.made import plan
+from tests.picture.made import measures, plan
 
 SIDES: tuple[Side, ...] = ("left", "right")
 VIEWPOINTS: tuple[Viewpoint, ...] = ("own", "helper")
 FROM_THE_FRONT: tuple[TapeMoment, ...] = (*MOMENTS, "rub", *REMOVAL)
 BUILDS: tuple[Build, ...] = get_args(Build)
+MOST_HIDDEN_MM = 20.0
+"""Of the rim of a kneecap, some 130 mm round: a fingertip beside it may cover so much (C)."""
 
 
 def hands_shown(picture: Drawing, side: Side) -> set[str]:
@@ -54,6 +58,22 @@ def test_what_is_said_of_hands_is_what_is_drawn(
             assert said.count(f"{hand} hand: ") == shown, (strip, said)
         pads = {(s.name or "")[-1] for s in picture.shapes if (s.name or "").startswith("pads")}
         assert len(pads) <= len(hands_shown(picture, side))
+
+
+@pytest.mark.parametrize("build", BUILDS)
+@pytest.mark.parametrize("viewpoint", VIEWPOINTS)
+@pytest.mark.parametrize("side", SIDES)
+def test_a_hand_that_presses_an_end_down_leaves_the_kneecap_bare(
+    side: Side, viewpoint: Viewpoint, build: Build
+) -> None:
+    """A reader copies what is drawn: a hand on the kneecap would press on what is sore."""
+    made = plan(side, knees=(replace(measures(side), build=build),))
+    moments: tuple[TapeMoment, ...] = ("anchor", "hold")
+    for strip, moment in product((1, 2), moments):
+        picture = tape_picture(made, side, 1, viewpoint, strip, moment)
+        through = [s.path.chords for s in picture.shapes if s.role == "bone" and s.dashed]
+        hidden = sum(abs(b - a) for line in through for a, b in pairwise(line))
+        assert hidden < MOST_HIDDEN_MM, (strip, moment, hidden)
 
 
 def test_a_hand_says_the_digits_it_was_posed_with_and_where_it_is() -> None:
