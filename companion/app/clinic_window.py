@@ -221,11 +221,11 @@ def draw_paper(
         from companion.paper.report import visit_report_pdf
         from companion.presentation.papers.plan_report import visit_report
 
-        return visit_report_pdf(visit_report(diary, found, catalogue))
+        return visit_report_pdf(visit_report(diary, found, catalogue), letter=on_letter_paper())
     from companion.paper.visit_summary import visit_summary_pdf
     from companion.presentation.papers.summary import visit_summary
 
-    return visit_summary_pdf(visit_summary(diary, found, catalogue))
+    return visit_summary_pdf(visit_summary(diary, found, catalogue), letter=on_letter_paper())
 
 
 def draw_home_papers(

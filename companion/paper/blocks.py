@@ -305,13 +305,17 @@ def items(
     listed: Sequence[tuple[str, str]], style: TextStyle, width: float, after: float = 2.0
 ) -> list[Block]:
     """Marks before items, the texts hanging in line, white `after` each: read as one list. An item
-    is one thing to know or to do: it stands whole on a page."""
+    is one thing to know or to do: it stands whole on a page, and neither the first nor the last of
+    a list is alone on one."""
     indent = marker_indent([mark for mark, _ in listed], style)
     whole = Tag("L")
     blocks: list[Block] = []
-    for mark, item in listed:
+    for number, (mark, item) in enumerate(listed, 1):
         tag = Tag("LBody", Tag("LI", whole))
-        blocks += paragraph(item, style, width, marker=mark, indent=indent, whole=True, tag=tag)
+        held = number < len(listed) and number in (1, len(listed) - 1)
+        blocks += paragraph(
+            item, style, width, marker=mark, indent=indent, keep=held, whole=True, tag=tag
+        )
         blocks.append(Space(after))
     return blocks
 

@@ -135,7 +135,7 @@ def _set_at(page: BookletPage, column: Box, scale: float) -> list[_Sheet]:
         lower = _blocks(page, width, height, high)
         if len(shared := set_sides(lower, height, width, STRONG)) < len(found):
             blocks, found = lower, shared
-    highest = max((block.height for block in blocks), default=0.0)
+    highest = max((high for high in _held_heights(blocks) if high <= height), default=0.0)
     room = height
     while len(found) > 1 and room - 12 > highest + _LEAST_HEAD:
         room -= 12
@@ -144,6 +144,17 @@ def _set_at(page: BookletPage, column: Box, scale: float) -> list[_Sheet]:
             break
         found = fuller
     return [_Sheet(placed, scale) for placed in found]
+
+
+def _held_heights(blocks: Sequence[Block]) -> Iterator[float]:
+    """Points of height of what is turned over in one; sides made lower would part it."""
+    high, held = 0.0, False
+    for block in blocks:
+        held = block.keep or (held and block.space)
+        high += block.height
+        if not held:
+            yield high
+            high = 0.0
 
 
 def _has_pictures(parts: Sequence[BookletBlock]) -> bool:
@@ -163,7 +174,7 @@ def _parts(
 ) -> list[Block]:
     blocks: list[Block] = []
     told = 0
-    for part in parts:
+    for number, part in enumerate(parts):
         match part:
             case Pictures():
                 # Words that lead to a picture are turned over with it.
@@ -171,7 +182,7 @@ def _parts(
                     replace(each, keep=True) if isinstance(each, Lines) else each
                     for each in blocks[told:]
                 ]
-                blocks += _pictures(part, width, picture)
+                blocks += _pictures(part, width, min(picture, _one_height(parts, number, width)))
             case Together():
                 held = _parts(part.blocks, width, height, picture)
                 fits = sum(block.height for block in held) <= height
@@ -202,12 +213,31 @@ def _to_fill(words: str, width: float) -> Block:
     return PaperPicture(high, draw)
 
 
+def _one_height(parts: Sequence[BookletBlock], at: int, width: float) -> float:
+    """Points of height of the lowest of the rows of pictures among which the one `at` stands: a
+    row with fewer pictures is no larger than those above and below it."""
+    first = last = at
+    while first and isinstance(parts[first - 1], Pictures):
+        first -= 1
+    while last + 1 < len(parts) and isinstance(parts[last + 1], Pictures):
+        last += 1
+    return min(_highest(row, width) for row in parts[first : last + 1] if isinstance(row, Pictures))
+
+
+def _each(row: Pictures, width: float) -> float:
+    count = len(row.drawings)
+    return (width - _GAP * (count - 1)) / count
+
+
+def _highest(row: Pictures, width: float) -> float:
+    frames = [drawing.frame for drawing in row.drawings]
+    return max(_each(row, width) * frame.height / frame.width for frame in frames)
+
+
 def _pictures(row: Pictures, width: float, most: float) -> list[Block]:
     """Drawings side by side at one scale, their captions under them."""
-    count = len(row.drawings)
-    each = (width - _GAP * (count - 1)) / count
-    frames = [drawing.frame for drawing in row.drawings]
-    high = min(max(each * frame.height / frame.width for frame in frames), most)
+    each = _each(row, width)
+    high = min(_highest(row, width), most)
     total = high + (_CAPTION.line_height if any(row.captions) else 0.0) + 4
 
     def draw(painter: QPainter, box: Box) -> None:

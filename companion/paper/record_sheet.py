@@ -143,7 +143,8 @@ def _head(sheet: RecordSheet, width: float) -> list[Block]:
 
 
 def _part(part: NamedTable, width: float) -> tuple[list[Block], list[Block], list[list[Block]]]:
-    """A table as its heading, its headers, and its rows, each with a line under it."""
+    """A table as its heading, its headers, and its rows, each with a line under it. A month stands
+    over its first day, never alone at the foot of a page."""
     places = _columns(part.table, width)
     heading: list[Block] = [
         Space(20),
@@ -160,17 +161,19 @@ def _part(part: NamedTable, width: float) -> tuple[list[Block], list[Block], lis
         ),
         Rule(2.0),
     ]
-    rows: list[list[Block]] = [
-        [
-            TableRow(
-                tuple(_set([_MISSING if c is None else c for c in row], places)),
-                3.0,
-                tag=Tag("TR", table),
-            ),
-            Rule(2.0, 0.3),
-        ]
-        for row in part.table.rows
-    ]
+    rows: list[list[Block]] = []
+    month: list[Block] = []
+    for row in part.table.rows:
+        told = [_MISSING if cell is None else cell for cell in row]
+        heads = len(row) > 1 and not any(told[1:])
+        across = [(0.0, width), *places[1:]] if heads else places
+        cells = tuple(_set(told, across, bold=heads))
+        month += [TableRow(cells, 3.0, tag=Tag("TR", table)), Rule(2.0, 0.3)]
+        if not heads:
+            rows.append(month)
+            month = []
+    if month:
+        rows.append(month)
     return heading, headers, rows
 
 

@@ -110,3 +110,13 @@ def test_a_strong_cell_stays_in_its_column_and_strong_in_every_line() -> None:
     assert len(cell.lines) > 1
     assert cell.style.bold
     assert all(text_width(line, cell.style) <= 250 for line in cell.lines)
+
+
+@pytest.mark.parametrize("before", range(0, 100, 5))
+def test_neither_the_first_nor_the_last_of_a_list_is_alone_on_a_page(before: int) -> None:
+    """Whoever takes up the one sheet without its fellow would read past a single line."""
+    listed = items([("•", word) for word in ("one", "two", "three", "four", "five")], WORDS, 200)
+    pages = share_out([of_height(before + 1.0), *listed], 100)
+    for page in pages:
+        told = [index for _, index in page if index and isinstance(listed[index - 1], Lines)]
+        assert len(told) != 1

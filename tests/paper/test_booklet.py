@@ -85,6 +85,17 @@ def test_a_strip_its_words_and_its_panels_stand_on_one_page(
     assert "With your other hand, draw the skin there a little" in page
 
 
+@pytest.mark.parametrize(("name", "letter"), [("jory", False), ("osric", True)])
+def test_how_tape_comes_off_is_read_beside_its_panels(
+    name: str, tmp_path: Path, letter: bool
+) -> None:
+    """Read with both hands full: all steps on the page that begins with them."""
+    pages = pages_of(written(name, tmp_path, letter=letter))
+    page = next(page for page in pages if "Taking the tape off" in page)
+    assert "1. Wet the upper end" in page
+    assert "5. Wipe the oil off" in page
+
+
 def test_the_same_plan_gives_the_same_bytes() -> None:
     content = booklet(plan_of("wilma"), CATALOGUE, today=DAY)
     assert booklet_pdf(content, on=DAY) == booklet_pdf(content, on=DAY)

@@ -1,5 +1,6 @@
 """The record in print: every row of it, headers on every page, the same bytes each time."""
 
+import re
 import subprocess
 from datetime import timedelta
 from pathlib import Path
@@ -7,10 +8,12 @@ from pathlib import Path
 import pytest
 
 from companion.care.records import Outing, OutingKnee
+from companion.exchange.files import read
 from companion.paper.record_sheet import RecordSheet, record_sheet_pdf
 from companion.presentation.home.record_tables import SECTIONS, section_tables
 from companion.presentation.home.record_view import Span, record_view
 from companion.presentation.view.chart import DaySpan
+from companion.system.resources import demo_profiles
 from tests.builders import START, DiaryBuilder
 from tests.paper.diaries import eight_weeks, plan
 
@@ -53,6 +56,18 @@ def test_every_row_is_printed_under_its_headers(letter: bool, tmp_path: Path) ->
         assert f"Page {number} of {len(found)}" in page
         assert "K-90, Right knee" in page
         assert "Day" in page
+
+
+def test_no_month_is_left_alone_at_the_foot_of_a_page(tmp_path: Path) -> None:
+    """In this diary of a demo person October would begin below the last day of a page."""
+    diary = read(demo_profiles() / "osric" / "diary.homeknee").diary
+    assert diary is not None
+    until = max(entry.for_day for entry in diary.entries) + timedelta(days=1)
+    view = record_view(diary.entries, diary.plans, "left", Span.ALL, until)
+    printed = record_sheet_pdf(RecordSheet("K-90", "", view, ()), until=until, letter=True)
+    for page in pages(printed, tmp_path):
+        told = [line.strip() for line in page.splitlines() if line.strip()]
+        assert not re.fullmatch(r"(\w+ )?2026", told[-2])
 
 
 def test_the_mark_of_a_practice_plan_is_on_every_page(tmp_path: Path) -> None:

@@ -517,7 +517,7 @@ def _technique(
     blocks: list[Block | Pictures] = [
         *_first(plan, catalogue, "hands", for_helper=for_helper),
         Text(phrase(sheet.position_helper if for_helper else sheet.position)),
-        _stills(
+        *_stills(
             sheet,
             [
                 technique_stills(sheet, side, seen, wedges(pressure), build_of(plan, side))
@@ -573,18 +573,16 @@ def _first(plan: Plan, catalogue: Catalogue, *parts: Part, for_helper: bool) -> 
     return (Heading(phrase("First")), Bulleted(said)) if said else ()
 
 
-def _stills(sheet: TechniqueSheet, of_knees: Sequence[tuple[Drawing, ...]]) -> Pictures:
-    """The steps on each knee, which stands in its pictures, side by side."""
+def _stills(sheet: TechniqueSheet, of_knees: Sequence[tuple[Drawing, ...]]) -> list[Pictures]:
+    """The steps on each knee, which stands in its pictures: a row a knee, or the words in them
+    would lie over each other."""
     numbers = shown_steps(sheet)
     words = (phrase(sheet.steps[number - 1].verb) for number in numbers)
     captions = tuple(
         phrase("{number} {verb}", number=number, verb=verb)
         for number, verb in zip(numbers, words, strict=True)
     )
-    return Pictures(
-        tuple(drawing for drawings in of_knees for drawing in drawings),
-        captions * len(of_knees),
-    )
+    return [Pictures(drawings, captions) for drawings in of_knees]
 
 
 def _exercise(
@@ -810,8 +808,14 @@ def _removal(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) 
     return BookletPage(
         _headed(side, phrase("Taking the tape off")),
         (
-            *_in_rows(tape_panels(plan, side, seen, 1, told.removal)),
-            Numbered(tuple(_told(step, plan, for_helper=for_helper) for step in told.removal)),
+            Together(
+                (
+                    *_in_rows(tape_panels(plan, side, seen, 1, told.removal)),
+                    Numbered(
+                        tuple(_told(step, plan, for_helper=for_helper) for step in told.removal)
+                    ),
+                )
+            ),
             *_in_rows(finding_panels(plan, side, seen, tuple(codes.SKIN))),
             Text(phrase("Look at the skin again after {n} minutes.", n=told.skin_again_minutes)),
         ),
