@@ -344,9 +344,14 @@ def test_whether_hands_help_in_standing_up_is_that_of_the_check_move(
 
 def test_what_is_filled_in_or_hung_up_has_paper_of_its_own() -> None:
     pages = made("osric").pages
-    filled = [page.heading for page in pages if any(isinstance(b, ToFill) for b in page.blocks)]
-    filled += [page.heading for page in pages if any(isinstance(b, Together) for b in page.blocks)]
-    assert {page.heading for page in pages if page.sheet == "own"} == set(filled) != set()
+    filled = {
+        page.heading
+        for page in pages
+        for block in page.blocks
+        for part in (block.blocks if isinstance(block, Together) else (block,))
+        if isinstance(part, ToFill)
+    }
+    assert {page.heading for page in pages if page.sheet == "own"} == filled != set()
 
 
 @pytest.mark.parametrize("helping", [False, True])
