@@ -66,6 +66,8 @@ class AskingPage(Page):
     submitted = Signal(object)
     _is_even = False
     """Whether a small window is halved between its columns."""
+    _has_scales_alone = False
+    """Whether in large text any window is."""
 
     def __init__(
         self, shown: view.PageView, *, help_offered: bool = False, parent: QWidget | None = None
@@ -82,6 +84,7 @@ class AskingPage(Page):
         )
         self.view = shown
         self._is_even = _is_even(shown.blocks)
+        self._has_scales_alone = _has_scales_alone(shown.blocks)
         self.reads_itself = any(isinstance(one, view.Counting) for one in shown.blocks)
         self._late: list[QuietButton] = []
         """On a stage, what would stand under the picture."""
@@ -138,6 +141,9 @@ class AskingPage(Page):
 
     def words_share(self, width: int) -> float:
         even = width < WIDE and self._is_even
+        # In large text a scale stands in rows anyhow, and two of them in two columns: as wide as
+        # each other, else the first takes a row more than the second and is out of sight.
+        even = even or (current().text_percent >= _LARGE and self._has_scales_alone)
         return EVEN_SHARE if even else super().words_share(width)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -666,6 +672,13 @@ def _is_even(blocks: Sequence[view.Block]) -> bool:
     wide = (view.Picture, view.Panels, view.TwoColumns, view.KneeTick, view.Scale)
     asked = sum(isinstance(block, view.Choose) for block in blocks)
     return asked >= _MANY and not any(isinstance(block, wide) for block in blocks)
+
+
+def _has_scales_alone(blocks: Sequence[view.Block]) -> bool:
+    """Whether several scales are asked, with no picture beside them."""
+    scales = sum(isinstance(block, view.Scale) for block in blocks)
+    pictured = (view.Picture, view.Panels, view.TwoColumns, view.KneeTick)
+    return scales > 1 and not any(isinstance(block, pictured) for block in blocks)
 
 
 def _columns(options: tuple[view.Option, ...]) -> int:

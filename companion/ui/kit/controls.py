@@ -562,8 +562,11 @@ class _Boxes(Placed):
         box_height = self._boxes[0].heightForWidth(width // per_row)
         word_width = width // 2 - GRID
         low_height = self._low.heightForWidth(word_width)
-        high_height = self._high.heightForWidth(word_width)
         rows = math.ceil(11 / per_row)
+        # Under more rows than one the end words have a line each.
+        last_row = round((11 - (rows - 1) * per_row) * width / per_row)
+        high_width = word_width if rows == 1 else last_row
+        high_height = self._high.heightForWidth(high_width)
         last_right = width
         top = 0
         for row in range(rows):
@@ -581,7 +584,7 @@ class _Boxes(Placed):
                 top += low_height
             elif row == rows - 1:
                 if move:
-                    left = max(last_right - word_width, 0)
+                    left = max(last_right - high_width, 0)
                     self._high.setGeometry(left, top, last_right - left, high_height)
                 top += max(low_height, high_height) if rows == 1 else high_height
         return top

@@ -26,6 +26,9 @@ from companion.ui.kit.accessible import ToldAs, give_role, tell_level
 from companion.ui.kit.theme import REACH, Room, Theme, Type, current
 
 _LINE_BREAK = "\u2028"
+_NO_BREAK = "\u00a0"
+_SHORT_WORD = 3
+"""A last word of so few characters, its stop among them, never has a line to itself."""
 
 
 @lru_cache(maxsize=64)
@@ -50,7 +53,8 @@ class LaidOutText:
         metrics = _metrics(kind, theme.text_percent)
         line_height = theme.line_height(kind)
         self._lift = (line_height - metrics.ascent() - metrics.descent()) / 2
-        layout = QTextLayout(shown(text).replace("\n", _LINE_BREAK), font)
+        kept = _last_word_kept(shown(text), metrics, width)
+        layout = QTextLayout(kept.replace("\n", _LINE_BREAK), font)
         option = QTextOption(alignment)
         option.setWrapMode(QTextOption.WrapMode.WrapAtWordBoundaryOrAnywhere)
         layout.setTextOption(option)
@@ -71,6 +75,16 @@ class LaidOutText:
         """Draw with the upper left corner of the block at the given place."""
         painter.setPen(QColor(colour))
         self._layout.draw(painter, QPointF(left, top + self._lift))
+
+
+def _last_word_kept(text: str, metrics: QFontMetricsF, width: float) -> str:
+    """The text with a short last word held to the one before it, where both fit into a line: the
+    number of a limit alone in a line is not read with it. It never takes a line more."""
+    before, space, last = text.rpartition(" ")
+    if not space or not 0 < len(last) <= _SHORT_WORD or "\n" in last:
+        return text
+    pair = f"{before.split()[-1] if before.split() else ''} {last}"
+    return f"{before}{_NO_BREAK}{last}" if metrics.horizontalAdvance(pair) < width else text
 
 
 @lru_cache(maxsize=512)

@@ -11,8 +11,8 @@ from pytestqt.qtbot import QtBot
 
 from companion.ui.kit.placed import Placed, stack
 from companion.ui.kit.side_by_side import SideBySide
-from companion.ui.kit.text import WrappedText, show_when
-from companion.ui.kit.theme import Theme, apply
+from companion.ui.kit.text import WrappedText, one_line_width, set_text, show_when
+from companion.ui.kit.theme import Theme, Type, apply
 from companion.ui.kit.tiles import Tiles
 from tests.ui.kit.gallery import settle
 
@@ -129,3 +129,24 @@ def test_tellings_stand_row_beside_row_where_there_is_room_else_one_after_the_ot
         assert (second[0].y() > first[-1].y()) is not beside
         assert all(part.geometry().right() <= width for part in (*first, *second))
         assert max(p.geometry().bottom() for p in (*first, *second)) <= shown.heightForWidth(width)
+
+
+@pytest.mark.parametrize("words", ["Stop above 5.", "That was quick for all of it."])
+def test_a_short_last_word_has_no_line_to_itself(qapp: QApplication, words: str) -> None:
+    theme = Theme()
+    apply(qapp, theme)
+    before, *last = words.rsplit(" ", 2)
+    alone = one_line_width(words.rpartition(" ")[0], Type.BODY, theme)
+    laid = set_text(words, Type.BODY, theme, alone + 1)
+    assert laid.lines == 2
+    widest = max(one_line_width(line, Type.BODY, theme) for line in (before, " ".join(last)))
+    assert laid.natural_width <= widest < alone
+
+
+def test_a_short_last_word_stays_alone_where_two_have_no_room(qapp: QApplication) -> None:
+    theme = Theme()
+    apply(qapp, theme)
+    narrow = one_line_width("kneecap", Type.BODY, theme) + 1
+    laid = set_text("kneecap 5.", Type.BODY, theme, narrow)
+    assert laid.lines == 2
+    assert laid.natural_width <= narrow
