@@ -32,7 +32,6 @@ from companion.presentation.clinic.review import review_pages
 from companion.services.export import FORMATS
 from companion.services.practice import Practice
 from companion.services.settings import Settings
-from companion.system.clock import PinnedClock
 from companion.system.settings import SettingsFile
 from companion.ui.clinic.clinic import Clinic
 from companion.ui.clinic.clinic_page import ClinicPage
@@ -47,7 +46,7 @@ from companion.ui.kit.window import PageWindow
 from tests.care.content import CATALOGUE
 from tests.tour_people import diary_of, tour_people
 from tests.tour_plan import new_plan, out_of_review
-from tests.tour_visit import settle
+from tests.tour_visit import LaterClock, settle
 
 TODAY = date(2026, 11, 25)
 SIZES = ("1366x768", "1024x600")
@@ -70,7 +69,7 @@ class Desk:
             folder=CaseFolder(folder),
             drafts=DraftFolder(folder),
             signer=SettingsFile(folder, "signer.json"),
-            clock=PinnedClock(today),
+            clock=LaterClock(today),
             catalogue=lambda: CATALOGUE,
         )
         self.clinic = Clinic(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -93,15 +93,23 @@ class StoreWithoutRoom(Journal):
 
 
 class LaterClock(PinnedClock):
-    """A pinned clock that can be put forward."""
+    """A pinned clock that can be put forward.
+
+    It runs by how often it is asked, not by the machine's time: what is read on a page is the same
+    on a slow machine.
+    """
 
     def __init__(self, day: date) -> None:
         super().__init__(day)
         self.ahead = timedelta(0)
+        self._began = super().now().replace(microsecond=0)
+        self._asked = 0
 
     def now(self) -> datetime:
         """The pinned instant, and as much later as it was put forward."""
-        return super().now() + self.ahead
+        self._asked += 1
+        ran = self._began.astimezone(UTC) + timedelta(milliseconds=self._asked)
+        return (ran + self.ahead).astimezone()
 
 
 A_COMPUTER = Machine(
