@@ -54,6 +54,8 @@ def test_every_row_says_how_and_in_what_state() -> None:
     assert [row for row in rows() if len(row) != 5 or not row[2] or row[3] not in STATES] == []
     nothing = [row[0] for row in rows() if row[3] == "does not apply" and row[4] != "-"]
     assert nothing == [], "what does not apply names no test"
+    untried = [row[0] for row in rows() if row[3] == "met" and "::" not in row[4]]
+    assert untried == [], "what is met names its test"
 
 
 def test_every_test_that_is_named_is_there() -> None:

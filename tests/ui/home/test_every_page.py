@@ -99,6 +99,20 @@ def wrong_with_stop(page: Page) -> list[str]:
     return []
 
 
+def bar_out_of_order(page: Page) -> list[str]:
+    """Back, Help and Stop stand in one order on every page, in one row or in two."""
+    bar = page.bar
+    for row in ((bar.help, bar.read_aloud, bar.beside_stop), (bar.back, bar.stop)):
+        there = [button for button in row if button is not None and button in bar.buttons()]
+        if [button.x() for button in there] != sorted(button.x() for button in there):
+            return [f"the bar stands as {[button.word for button in there]}"]
+    if bar.back is not None and bar.help is not None and {bar.back, bar.help} <= {*bar.buttons()}:
+        back, help_ = bar.back.geometry(), bar.help.geometry()
+        if not (back.x() < help_.x() if back.y() == help_.y() else back.y() > help_.y()):
+            return [f"Back stands at {back.topLeft()}, Help at {help_.topLeft()}"]
+    return []
+
+
 def number_out_of_sight(page: Page) -> list[str]:
     """Whom to call first stands in sight as a card comes, in the largest text too."""
     cards = [card for card in page.findChildren(Card) if card.level is not CardLevel.CARE]
@@ -137,6 +151,7 @@ def test_pages_are_told_and_whole(
                 *clipping.faults(page),
                 *clipping.overlaps(page),
                 *wrong_with_stop(page),
+                *bar_out_of_order(page),
                 *out_of_order(page),
                 *more_that_is_none(page),
                 *number_out_of_sight(page),

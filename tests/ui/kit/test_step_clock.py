@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt
 
-from companion.care.counting import technique_beats
-from companion.care.records import Technique
+from companion.care.counting import exercise_beats, length, technique_beats
+from companion.care.records import Exercise, Technique
 from companion.presentation.view.page import Button, Counting, PageView
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.count_bar import CountBar
@@ -114,3 +114,19 @@ def test_nobody_counts_for_a_page_that_is_away(window: PageWindow) -> None:
     now[0] = 400.0
     assert clock.so_far()[0].seconds == 5
     assert not clock.is_running()
+
+
+def test_it_lights_up_no_more_than_three_times_in_any_second(window: PageWindow) -> None:
+    """WCAG 2.2, 2.3.1, with the shortest holds and rests that can be written."""
+    _, clock, now, _ = _page(window)
+    lit: list[float] = []
+    clock.told.connect(lambda _: lit.append(now[0]))
+    shortest = exercise_beats(Exercise(exercise="heel_slide", sets=2, repeats=5, hold_seconds=1), 0)
+    clock._beats = shortest
+    clock.turn()
+    while clock.is_running():
+        now[0] += 0.05
+        clock.tick()
+    assert now[0] >= 100 + length(shortest)
+    assert len(lit) > 10
+    assert max(sum(1 for one in lit if at <= one < at + 1) for at in lit) <= 3
