@@ -107,6 +107,7 @@ def show_clinic(
     elif code is None:
         window.first_painted.connect(lambda: QTimer.singleShot(0, clinic, clinic.look_over))
     if not quit_when_shown:
+        looks.follow_wishes(window)
         window.first_painted.connect(lambda: _take_files(window, clinic, folder, file))
     window.show()
     application.exec()

@@ -119,7 +119,7 @@ def show_home(
         window.first_painted.connect(application.quit)
         window.first_painted.connect(_say_shown)
     else:
-        looks.follow_motion(window)
+        looks.follow_wishes(window)
         window.first_painted.connect(lambda: program.take_files(file))
     window.show()
     application.exec()

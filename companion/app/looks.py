@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import contextlib
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QByteArray, Qt, QTimer
 from PySide6.QtWidgets import QApplication, QWidget
 
 from companion.presentation.view.drawn_people import draw_person
-from companion.services.settings import Paper, Settings, keep, read_settings
+from companion.services.settings import TEXT_PERCENTS, Paper, Settings, keep, read_settings
 from companion.services.trouble import Trouble
 from companion.system.resources import resource
 from companion.system.settings import SettingsFile
@@ -17,6 +18,9 @@ from companion.ui.kit.keys import use_single_keys
 from companion.ui.kit.presses import SETTLE_SECONDS, Presses, use_presses
 from companion.ui.kit.theme import PALETTES, Theme, apply, current, grown
 from companion.ui.kit.window import PageWindow
+
+if TYPE_CHECKING:
+    from companion.app.desktop_wishes import Wishes
 
 PLACE_FILE = "window.json"
 ICON_AFTER_MS = 200
@@ -42,7 +46,8 @@ class Looks:
         self._window: QWidget | None = None
         self.settings = read_settings(self._file)
         self._paper: Paper = "guess"
-        self._less_motion = False
+        self._still = False
+        self._least_percent = TEXT_PERCENTS[0]
         self._apply()
 
     def use(self, settings: Settings) -> None:
@@ -75,19 +80,21 @@ class Looks:
         wishes.accessibility().contrastPreferenceChanged.connect(self._contrast_turned)
         window.destroyed.connect(self._leave_system)
 
-    def follow_motion(self, window: PageWindow, address: str | None = None) -> None:
-        """Let pictures stand still where the desktop asks for less motion: asked once the window
-        was painted, of the bus at an address or of the session's."""
+    def follow_wishes(self, window: PageWindow, address: str | None = None) -> None:
+        """Let pictures stand still and text be larger where the desktop asks for it: asked once
+        the window was painted, of the bus at an address or of the session's."""
 
         def listen() -> None:
-            from companion.app.less_motion import LessMotion
+            from companion.app.desktop_wishes import DesktopWishes
 
-            LessMotion(self._motion_told, window).listen(address)
+            DesktopWishes(self._wishes_told, window).listen(address)
 
         window.first_painted.connect(lambda: QTimer.singleShot(0, window, listen))
 
-    def _motion_told(self, less: bool) -> None:
-        self._less_motion = less
+    def _wishes_told(self, wishes: Wishes) -> None:
+        self._still = wishes.still
+        # The largest that is whole on every page; what is set here goes up to it too.
+        self._least_percent = min(wishes.text_percent, TEXT_PERCENTS[-1])
         self._grow()
 
     def place(self, window: PageWindow, width: int, height: int) -> None:
@@ -140,11 +147,11 @@ class Looks:
             use_paper(paper)
 
     def _theme(self) -> Theme:
-        percent = self.settings.text_percent
+        percent = max(self.settings.text_percent, self._least_percent)
         if self._window is not None:
             percent = grown(percent, self._window.width(), self._window.height())
         skin, motion = self.settings.skin_tone, self.settings.moving
-        moves = motion == "moves" or (motion == "computer" and not self._less_motion)
+        moves = motion == "moves" or (motion == "computer" and not self._still)
         return Theme(PALETTES[self._palette_name()], percent, skin, moves)
 
     def _palette_name(self) -> str:

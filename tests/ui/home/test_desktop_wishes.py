@@ -1,6 +1,6 @@
-"""Motion stops where the desktop asks for less of it: a portal that is ours answers on a bus of its
-own. Names and values: the Settings portal of xdg-desktop-portal (from memory), `reduced-motion` 1
-and GNOME's `enable-animations` false."""
+"""Motion stops and text grows where the desktop asks for it: a portal that is ours answers on a bus
+of its own. Names and values: the Settings portal of xdg-desktop-portal (from memory),
+`reduced-motion` 1, GNOME's `enable-animations` false and `text-scaling-factor`."""
 
 from __future__ import annotations
 
@@ -13,7 +13,16 @@ import pytest
 from PySide6.QtDBus import QDBusConnection, QDBusMessage, QDBusVariant, QDBusVirtualObject
 from PySide6.QtWidgets import QApplication
 
-from companion.app.less_motion import ASKED, INTERFACE, PATH, SERVICE, LessMotion, session_bus
+from companion.app.desktop_wishes import (
+    INTERFACE,
+    PATH,
+    SERVICE,
+    STILL,
+    TEXT_FACTOR,
+    DesktopWishes,
+    Wishes,
+    session_bus,
+)
 from companion.app.looks import Looks
 from companion.services.settings import Settings
 from companion.ui.kit.knee_picture import KneePicture
@@ -22,7 +31,7 @@ from companion.ui.kit.theme import Theme, apply, current
 from companion.ui.kit.window import PageWindow
 from tests.ui.home.bad_days import begun
 
-REDUCED, ANIMATED = ASKED
+REDUCED, ANIMATED = STILL
 
 
 class Portal(QDBusVirtualObject):
@@ -70,17 +79,21 @@ def portal(bus: str) -> Iterator[tuple[Portal, QDBusConnection]]:
     assert served.registerVirtualObject(PATH, made)
     yield made, served
     QDBusConnection.disconnectFromBus("portal")
-    QDBusConnection.disconnectFromBus("homeknee-less-motion")
+    QDBusConnection.disconnectFromBus("homeknee-wishes")
 
 
 @pytest.mark.parametrize(
-    ("values", "less"),
+    ("values", "wished"),
     [
-        ({REDUCED: 1}, True),
-        ({REDUCED: 0}, False),
-        ({ANIMATED: False}, True),
-        ({REDUCED: 0, ANIMATED: True}, False),
-        ({REDUCED: 0, ANIMATED: False}, True),
+        ({REDUCED: 1}, Wishes(still=True)),
+        ({REDUCED: 0}, Wishes()),
+        ({ANIMATED: False}, Wishes(still=True)),
+        ({REDUCED: 0, ANIMATED: True}, Wishes()),
+        ({REDUCED: 0, ANIMATED: False}, Wishes(still=True)),
+        ({TEXT_FACTOR: 1.25}, Wishes(text_percent=125)),
+        ({REDUCED: 1, TEXT_FACTOR: 2.0}, Wishes(still=True, text_percent=200)),
+        ({TEXT_FACTOR: 0.8}, Wishes()),
+        ({TEXT_FACTOR: "large"}, Wishes()),
     ],
 )
 def test_what_the_desktop_asks_for_is_read(
@@ -88,27 +101,27 @@ def test_what_the_desktop_asks_for_is_read(
     bus: str,
     qtbot: object,
     values: dict[tuple[str, str], object],
-    less: bool,
+    wished: Wishes,
 ) -> None:
     portal[0].values = values
-    told: list[bool] = []
-    asks = LessMotion(told.append)
+    told: list[Wishes] = []
+    asks = DesktopWishes(told.append)
     asks.listen(bus)
     qtbot.waitUntil(lambda: len(told) == len(values))  # type: ignore[attr-defined]
-    assert told[-1] is less
+    assert told[-1] == wished
     message = QDBusMessage.createSignal(PATH, INTERFACE, "SettingChanged")
     message.setArguments([*REDUCED, QDBusVariant(1)])
     portal[1].send(message)
     qtbot.waitUntil(lambda: len(told) == len(values) + 1)  # type: ignore[attr-defined]
-    assert told[-1] is True
+    assert told[-1].still
 
 
 def test_without_a_bus_nobody_waits_and_nothing_was_asked(tmp_path: Path) -> None:
     assert session_bus({}) is None
     assert session_bus({"XDG_RUNTIME_DIR": str(tmp_path)}) is None
     assert session_bus({"DBUS_SESSION_BUS_ADDRESS": "unix:path=/x"}) == "unix:path=/x"
-    told: list[bool] = []
-    LessMotion(told.append).listen(f"unix:path={tmp_path / 'none'}")
+    told: list[Wishes] = []
+    DesktopWishes(told.append).listen(f"unix:path={tmp_path / 'none'}")
     assert told == []
 
 
@@ -124,8 +137,21 @@ def test_the_setting_goes_before_the_desktop(
 ) -> None:
     looks = Looks(qapp, tmp_path)
     looks.use(Settings(moving=motion))  # type: ignore[arg-type]
-    looks._motion_told(less)
+    looks._wishes_told(Wishes(still=less))
     assert current().moves is moves
+    apply(qapp, Theme())
+
+
+@pytest.mark.parametrize(
+    ("set_to", "wished", "percent"), [(100, 125, 125), (150, 125, 150), (100, 900, 400)]
+)
+def test_text_is_at_least_as_large_as_the_desktop_asks_for(
+    qapp: QApplication, tmp_path: Path, set_to: int, wished: int, percent: int
+) -> None:
+    looks = Looks(qapp, tmp_path)
+    looks.use(Settings(text_percent=set_to))
+    looks._wishes_told(Wishes(text_percent=wished))
+    assert current().text_percent == percent
     apply(qapp, Theme())
 
 
