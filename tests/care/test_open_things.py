@@ -13,7 +13,7 @@ from companion.care.journeys import SAID_BEFORE, journey_next, journey_now, page
 from companion.care.open_things import OpenThing, UnderWay, open_things
 from companion.care.outings_waiting import outings_waiting
 from companion.care.patch_looks import LOOKS, moment
-from companion.care.records import AnyEntry, PatchTest, Plan, Side
+from companion.care.records import AnyEntry, Event, PatchTest, Plan, Side
 from companion.care.tape_applications import current_application, skin_look_open
 from tests.builders import DAY, at, outing, patch_test, tape_off, tape_on, warning
 from tests.care.content import CATALOGUE, whole_plan
@@ -163,6 +163,11 @@ def test_of_any_diary_what_holds_is_open_once_and_nothing_else_is(
     elif (soon := journey_next(entries, today)) and soon.first_day <= today + SAID_BEFORE:
         expected.append(("journey_soon", None))
     assert now_away is None or now_away.first_day <= today <= now_away.last_day
+    expected += [
+        ("plan_before", None)
+        for one in entries
+        if isinstance(one, Event) and one.what == "plan_before" and one.for_day == today
+    ][:1]
     expected += [("day", side) for side in plan.sides if pages_to_type(entries, side, today)]
     found = [
         (one.walks[0] if one.walks and one.code != "card" else one.code, one.side)
