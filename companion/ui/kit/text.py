@@ -7,6 +7,7 @@ no mark-up is read, so nothing typed by anyone can turn into formatting.
 from __future__ import annotations
 
 import math
+import re
 from functools import lru_cache
 
 from PySide6.QtCore import QEvent, QPointF, QSize, Qt
@@ -16,6 +17,7 @@ from PySide6.QtGui import (
     QFontMetricsF,
     QPainter,
     QPaintEvent,
+    QPen,
     QTextLayout,
     QTextOption,
 )
@@ -27,6 +29,8 @@ from companion.ui.kit.theme import REACH, Room, Theme, Type, current
 
 _LINE_BREAK = "\u2028"
 _NO_BREAK = "\u00a0"
+WORD_STROKE = 3
+"""Pixels of the stroke below the word that is being spoken: as wide as the ring of the focus."""
 _SHORT_WORD = 3
 """A last word of so few characters, its stop among them, never has a line to itself."""
 
@@ -75,6 +79,18 @@ class LaidOutText:
         """Draw with the upper left corner of the block at the given place."""
         painter.setPen(QColor(colour))
         self._layout.draw(painter, QPointF(left, top + self._lift))
+
+    def underline(self, painter: QPainter, left: float, word: int) -> None:
+        """Draw a stroke in the pen below a word, by its place among the words."""
+        found = [each.span() for each in re.finditer(r"\S+", self._layout.text())]
+        start, end = found[word]
+        line = self._layout.lineForTextPosition(start)
+        # What is set has a height of lines of its own: the stroke is in the room below the letters.
+        below = self._lift + line.y() + line.ascent() + line.descent()
+        from_x, to_x = line.cursorToX(start), line.cursorToX(end)
+        assert isinstance(from_x, tuple)
+        assert isinstance(to_x, tuple)
+        painter.drawLine(QPointF(left + from_x[0], below), QPointF(left + to_x[0], below))
 
 
 def _last_word_kept(text: str, metrics: QFontMetricsF, width: float) -> str:
@@ -149,6 +165,7 @@ class WrappedText(QLabel):
         self._colour = colour
         self._inset = inset
         self._side = alignment
+        self._word: int | None = None
         self.setTextFormat(Qt.TextFormat.PlainText)
         self.setWordWrap(True)
         policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
@@ -162,6 +179,12 @@ class WrappedText(QLabel):
         self.setAccessibleName(shown(text))
         self.updateGeometry()
         self.update()
+
+    def mark_word(self, word: int | None) -> None:
+        """Mark the word that is being spoken, by its place among the words; None: no word."""
+        if word != self._word:
+            self._word = word
+            self.update()
 
     def set_kind(self, kind: Type) -> None:
         """Change the size of the type."""
@@ -223,7 +246,11 @@ class WrappedText(QLabel):
             return
         painter = QPainter(self)
         colour = getattr(current().palette, self._colour)
-        self.setting(self.width()).draw(painter, self._inset, 0, colour)
+        laid_out = self.setting(self.width())
+        laid_out.draw(painter, self._inset, 0, colour)
+        if self._word is not None:
+            painter.setPen(QPen(QColor(colour), WORD_STROKE))
+            laid_out.underline(painter, self._inset, self._word)
         painter.end()
 
 

@@ -16,6 +16,7 @@ from companion.presentation.language.phrases import LANGUAGE, phrase
 from companion.services.settings import Speaking
 from companion.ui.kit.accessible import in_sentences
 from companion.ui.kit.page import Page, Readable
+from companion.ui.kit.text import WrappedText
 from companion.ui.kit.window import PageWindow
 
 SILENT_ENGINES = frozenset({"mock", "none"})
@@ -38,6 +39,10 @@ class Voice(Protocol):
     def when_done(self, done: Callable[[], None]) -> None:
         """Call this whenever all that was to be said is said."""
 
+    def when_word(self, word: Callable[[int], None]) -> None:
+        """Call this with the place in the text of each word as it is spoken. Not every voice can
+        tell."""
+
 
 class SpokenVoice:
     """The toolkit's speech as a voice."""
@@ -46,8 +51,10 @@ class SpokenVoice:
         self._speech = speech
         self._silent = silent
         self._done: Callable[[], None] | None = None
+        self._word: Callable[[int], None] | None = None
         self._speaks = False
         speech.stateChanged.connect(self._changed)  # type: ignore[attr-defined]
+        speech.sayingWord.connect(self._word_said)  # type: ignore[attr-defined]
 
     def say(self, text: str, rate: float) -> None:
         """Begin to speak."""
@@ -63,6 +70,14 @@ class SpokenVoice:
     def when_done(self, done: Callable[[], None]) -> None:
         """Call this at each end of what was said; not where it was stopped."""
         self._done = done
+
+    def when_word(self, word: Callable[[int], None]) -> None:
+        """Call this at each word, where the engine tells."""
+        self._word = word
+
+    def _word_said(self, _word: str, _spoken: int, start: int, _length: int) -> None:
+        if self._speaks and self._word is not None:
+            self._word(start)
 
     def _changed(self, state: object) -> None:
         if self._speaks and state in self._silent:
@@ -100,6 +115,7 @@ class _Speaker(QObject):
 
     found = Signal(bool)
     done = Signal()
+    word = Signal(int)
 
     def __init__(self, find: FindVoice) -> None:
         super().__init__()
@@ -112,6 +128,7 @@ class _Speaker(QObject):
         self._voice = self._find()
         if self._voice is not None:
             self._voice.when_done(self.done.emit)
+            self._voice.when_word(self.word.emit)
         self.found.emit(self._voice is not None)
 
     @Slot(str, float)
@@ -136,7 +153,8 @@ class _Speaker(QObject):
 class ReadingAloud(QObject):
     """Puts Read aloud on each page of a window while it is `wanted` and a voice is found.
 
-    Pressing it reads the page, line by line, each framed while it is read; pressing it again is a
+    Pressing it reads the page, line by line, each framed while it is read, and each word marked
+    where the voice tells which it says; pressing it again is a
     pause, and once more goes on with that line. Going on to another page is silence. A page that is
     done with both hands is read by itself.
     """
@@ -190,6 +208,7 @@ class ReadingAloud(QObject):
         self._stop_now.connect(self._speaker.stop, queued)
         self._speaker.found.connect(self._found, queued)
         self._speaker.done.connect(self._line_done, queued)
+        self._speaker.word.connect(self._word_said, queued)
         self._thread.finished.connect(self._speaker.leave, Qt.ConnectionType.DirectConnection)
         self._thread.start()
         self._look_now.emit()
@@ -253,11 +272,32 @@ class ReadingAloud(QObject):
     @Slot()
     def _line_done(self) -> None:
         if self._speaks:
+            self._mark(None)
             del self._lines[0]
             self._next_line()
 
+    @Slot(int)
+    def _word_said(self, start: int) -> None:
+        if self._speaks:
+            self._mark(start)
+
+    def _mark(self, start: int | None) -> None:
+        """Mark the word at a place of what is spoken, where the same words stand on the page."""
+        line = self._lines[0]
+        if not isinstance(line.widget, WrappedText):
+            return
+        spoken = in_sentences(line.words)
+        if start is None:
+            line.widget.mark_word(None)
+        elif spoken == in_sentences(line.widget.text()):
+            written = line.widget.text().split()
+            places = [place for place, word in enumerate(written) if word != "·"]  # not spoken
+            line.widget.mark_word(places[len(spoken[:start].split())])
+
     def _be_silent(self) -> None:
         page, self._read_on = self._read_on, None
+        if self._lines and page in (self._window.page(), self._window.sheet()):
+            self._mark(None)
         self._lines = []
         self._speaks = False
         if self._thread is not None:

@@ -9,6 +9,7 @@ from types import ModuleType
 
 import pytest
 from PySide6.QtCore import QLocale, QObject, Signal
+from PySide6.QtGui import QImage
 from pytestqt.qtbot import QtBot
 
 from companion.services.settings import Speaking
@@ -36,6 +37,7 @@ class WrittenVoice:
         self.rates: list[float] = []
         self.speaking = False
         self.done: Callable[[], None] | None = None
+        self.word: Callable[[int], None] | None = None
 
     def say(self, text: str, rate: float) -> None:
         self.said.append(text)
@@ -47,6 +49,9 @@ class WrittenVoice:
 
     def when_done(self, done: Callable[[], None]) -> None:
         self.done = done
+
+    def when_word(self, word: Callable[[int], None]) -> None:
+        self.word = word
 
     def finish(self) -> None:
         """Come to the end of what was said."""
@@ -126,6 +131,43 @@ def test_what_is_read_is_framed_and_going_on_is_silence(
     window.show_sheet(sheet)
     button(window).click()
     qtbot.waitUntil(lambda: voice.said[-1] == "A sheet.")
+
+
+def test_the_word_that_is_spoken_is_marked_where_the_voice_tells(
+    window: PageWindow, reading: Reading, qtbot: QtBot
+) -> None:
+    voice = WrittenVoice()
+    shown = Page("Before")
+    words = "Right knee · step 2: press it slowly towards the inner side, and hold it there"
+    line = shown.add(Paragraph(words))
+    window.show_page(shown)
+    settle()
+
+    def picture(word: int | None) -> QImage:
+        line.mark_word(word)
+        image = line.grab().toImage()
+        line.mark_word(None)
+        return image
+
+    # The dot is written and not spoken, so places are not those of the text.
+    wanted = {"Right": picture(0), "step": picture(3), "there": picture(len(words.split()) - 1)}
+    bare = picture(None)
+    assert all(image != bare for image in wanted.values())
+    reading(voice)
+    button(window).click()
+    qtbot.waitUntil(lambda: voice.said == ["Before."])
+    assert voice.word is not None
+    voice.finish()
+    qtbot.waitUntil(lambda: len(voice.said) == 2)
+    for word, image in wanted.items():
+        voice.word(voice.said[-1].index(word))
+        qtbot.waitUntil(lambda image=image: line.grab().toImage() == image)  # type: ignore[misc]
+    voice.finish()
+    qtbot.waitUntil(lambda: line.grab().toImage() == bare)
+    window.show_page(page("After"))
+    qtbot.waitUntil(lambda: not voice.speaking)
+    voice.word(0)
+    settle()
 
 
 def test_without_a_wish_nobody_looks_for_a_voice(window: PageWindow, qtbot: QtBot) -> None:
@@ -210,6 +252,7 @@ class _Speech(QObject):
         Ready, Speaking, Error = "ready", "speaking", "error"
 
     stateChanged = Signal(str)  # noqa: N815 - the toolkit's own name
+    sayingWord = Signal(str, int, int, int)  # noqa: N815 - the toolkit's own name
     engines: tuple[str, ...] = ("mock",)
     voices: tuple[str, ...] = ("a voice",)
     fails = False
