@@ -27,6 +27,7 @@ PASSED = "-"
 """In place of a page that nobody looks at."""
 TOLD = "org.a11y.atspi.Accessible"
 VALUE = "org.a11y.atspi.Value"
+TABLE = "org.a11y.atspi.Table"
 CHECKED, SHOWING = 4, 25
 """Numbers of states and politeness as AT-SPI 2 has them (at-spi2-core, atspi-constants.h; M)."""
 _SAID_AS = {
@@ -127,11 +128,22 @@ class Listener:
                 yield thing
                 inner = depth + 1
             if thing.role == "table":
+                yield from self._first_row(path, inner)
                 return
         else:
             inner = depth + 1
         for _, child in cast(list[tuple[str, str]], self._of(path, "GetChildren")):
             yield from self.things(child, inner)
+
+    def _first_row(self, table: str, depth: int) -> Iterator[Thing]:
+        """The first row of a table as it is heard going along it, each cell after its header."""
+        for column in range(cast(int, self._bus.get(self.name, table, TABLE, "NColumns"))):
+            told = []
+            for member, at in (("GetColumnHeader", (column,)), ("GetAccessibleAt", (0, column))):
+                asked = self._bus.ask(self.name, table, TABLE, member, *at, kinds="i" * len(at))
+                _, there = cast(tuple[str, str], asked[0])
+                told.append(str(self._bus.get(self.name, there, TOLD, "Name")))
+            yield Thing("cell", "", f"cell {told[0]}: “{told[1]}”", depth)
 
 
 def lines_of(things: list[Thing]) -> Iterator[str]:
