@@ -52,7 +52,7 @@ def card_block(
         whom, now_whom = (codes.ROLES[role].called for role in (card.contacts[0], numbers[0].role))
         lines[0] = lines[0].replace(phrase(whom), phrase(now_whom))
     if card.by_when is not None:
-        lines.append(phrase(card.by_when))
+        lines.insert(1, phrase(card.by_when))  # whom to call and by when are read in one go
     away = bool(numbers) and numbers[0].label == phrase(WHERE_YOU_ARE)
     if card.say is not None:
         # Nobody is to be looked for at home who is away.

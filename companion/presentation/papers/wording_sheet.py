@@ -298,7 +298,7 @@ def _sign(row: SignPolicy, catalogue: Catalogue) -> tuple[Block, ...]:
     known = [phrase("May be known since a day.")] if row.known_since else []
     if row.known_knee:
         known = [phrase("May be known since a day, of a knee that is named.")]
-    lines = [*card.actions, card.by_when, card.say, card.say_also]
+    lines = [card.actions[0], card.by_when, *card.actions[1:], card.say, card.say_also]
     goes_on = [phrase(line) for line in (card.heading_open, *card.actions_open) if line is not None]
     opens = [phrase(question.words) for question in card.opens_when]
     return (

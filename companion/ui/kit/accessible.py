@@ -63,8 +63,10 @@ def tell_wrong(widget: QWidget, words: str) -> None:
 
 
 def in_sentences(*words: str) -> str:
-    """Words one after the other, each with a stop at its end: else a voice runs them together."""
-    said = (each.replace(" · ", ", ") for each in words if each)
+    """Words one after the other, each with a stop at its end: else a voice runs them together.
+    What follows another sentence begins as one."""
+    said = [each.replace(" · ", ", ") for each in words if each]
+    said[1:] = [f"{each[0].upper()}{each[1:]}" for each in said[1:]]
     ended = (each if each.endswith((".", "?", "!", ":")) else f"{each}." for each in said)
     return " ".join(ended)
 
