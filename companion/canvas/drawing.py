@@ -12,7 +12,6 @@ from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, 
 
 from companion.picture.curves import Path
 from companion.picture.drawing import (
-    DASH_MM,
     WORDS_HALO_SHARE,
     Closeup,
     Drawing,
@@ -39,13 +38,21 @@ class Colours:
 
 
 def paint(
-    painter: QPainter, drawing: Drawing, into: QRectF, colours: Colours, *, least: float = 0.0
+    painter: QPainter,
+    drawing: Drawing,
+    into: QRectF,
+    colours: Colours,
+    *,
+    least: float = 0.0,
+    pixels: float = 1.0,
 ) -> None:
     """The drawing, as large as it fits into a rectangle, centred, cut off at its frame. Its letters
-    are no smaller than `least`, in the units of the rectangle."""
+    are no smaller than `least`, in the units of the rectangle; `pixels` says how many of a coarse
+    copy there are to one of these: no line is too thin for them."""
     frame = drawing.frame
     painter.save()
-    least_mm = least / to_frame(painter, frame, into)
+    scale = to_frame(painter, frame, into)
+    fine = scale * pixels
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     box = QRectF(frame.left, frame.top, frame.width, frame.height)
     painter.setClipRect(box, Qt.ClipOperation.IntersectClip)
@@ -54,22 +61,22 @@ def paint(
     fills |= {"paper": colours.paper, "tape": colours.tape, "ink": colours.ink}
     for item in drawing.items:
         if isinstance(item, Shape):
-            _paint_shape(painter, item, fills)
+            _paint_shape(painter, item, fills, fine)
         elif isinstance(item, Closeup):
             painter.save()
             painter.setClipPath(qt_path(item.ring.path), Qt.ClipOperation.IntersectClip)
             painter.fillRect(box, colours.paper)
             for shape in item.shapes:
-                _paint_shape(painter, shape, fills)
+                _paint_shape(painter, shape, fills, fine)
             painter.restore()
-            _paint_shape(painter, item.ring, fills)
+            _paint_shape(painter, item.ring, fills, fine)
         else:
-            _paint_words(painter, replace(item, size_mm=max(item.size_mm, least_mm)), colours)
+            _paint_words(painter, replace(item, size_mm=max(item.size_mm, least / scale)), colours)
     painter.restore()
 
 
-def _paint_shape(painter: QPainter, shape: Shape, fills: dict[str, QColor]) -> None:
-    painter.setPen(_pen(shape, fills))
+def _paint_shape(painter: QPainter, shape: Shape, fills: dict[str, QColor], fine: float) -> None:
+    painter.setPen(_pen(shape, fills, fine))
     painter.setBrush(fills.get(shape.fill, Qt.BrushStyle.NoBrush))
     painter.drawPath(qt_path(shape.path))
 
@@ -95,15 +102,17 @@ def qt_path(path: Path) -> QPainterPath:
     return made
 
 
-def _pen(shape: Shape, colours: dict[str, QColor]) -> QPen:
-    if shape.line is None:
+def _pen(shape: Shape, colours: dict[str, QColor], fine: float) -> QPen:
+    line = shape.line(fine)
+    if line is None:
         return QPen(Qt.PenStyle.NoPen)
-    what, width = shape.line
+    what, width = line
     pen = QPen(colours[what], width)
     pen.setCapStyle(Qt.PenCapStyle.RoundCap)
     pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
     if shape.dashed:
-        pen.setDashPattern([DASH_MM / width, DASH_MM / width])
+        dash = shape.dash_mm(width) / width
+        pen.setDashPattern([dash, dash])
     return pen
 
 

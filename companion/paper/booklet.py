@@ -56,6 +56,8 @@ _HEIGHTS = (330.0, 300.0, 270.0, 240.0, 215.0, 190.0, 170.0, 150.0)
 """Points of height for pictures: the first with which a part takes the fewest pages."""
 _LEAST_LETTERS = 9.5
 """Points of words in a picture, however small it is."""
+_COPY = 150 / 72
+"""Pixels a point of a coarse copy: no line of a picture is too thin for it."""
 _LARGER = (1.05, 1.1)
 """Words are set so much larger than large print where that takes no more pages; never smaller."""
 _LEAST_HEAD = 60.0
@@ -245,7 +247,7 @@ def _pictures(row: Pictures, width: float, most: float) -> list[Block]:
             left = box.left + number * (each + _GAP)
             with tagged(painter, Tag("Figure", alt=said_words(drawing.description))):
                 into = QRectF(left, box.top, each, high)
-                paint(painter, drawing, into, black_and_white(), least=_LEAST_LETTERS)
+                paint(painter, drawing, into, black_and_white(), least=_LEAST_LETTERS, pixels=_COPY)
             solid(painter, INK, 0.8)
             shown = high * drawing.frame.width / drawing.frame.height
             shown = min(shown, each)

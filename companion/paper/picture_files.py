@@ -19,8 +19,9 @@ from companion.presentation.view.figures import people_pictures, plan_pictures
 from companion.system.atomic import private_folder, write_whole
 
 GREYS: dict[Tint, str] = {
-    "skin": "#FFFFFF", "limb": "#DADADA", "cloth": "#FFFFFF", "piece": "#FFFFFF",
-    "hair": "#E2E2E2", "wood": "#FFFFFF", "shade": "#F5F5F5", "ghost": "#F5F5F5",
+    "skin": "#FFFFFF", "press": "#DADADA", "flush": "#DADADA", "cloth": "#FFFFFF",
+    "piece": "#FFFFFF", "hair": "#E2E2E2", "wood": "#FFFFFF", "shade": "#F5F5F5",
+    "ghost": "#F5F5F5",
 }  # fmt: skip
 
 

@@ -20,11 +20,12 @@ Role = Literal[
 ]  # fmt: skip
 Weight = Literal["none", "light", "heavy", "halo"]
 """Two weights of ink: heavy for hands, leg, kneecap, tape and arrows, light for what is inside them
-and for whole people. halo: paper round heavy ink, so that an arrow stays apart from the lines it
-crosses."""
-Tint = Literal["skin", "limb", "cloth", "piece", "hair", "wood", "shade", "ghost"]
-"""Quiet areas of a figure. limb: the leg that is meant, or a pad that presses; piece: a short piece
-of tape; shade: a wall; ghost: where it was or will be. Every picture can be read without them."""
+and for whole people, of whom the leg that is meant is heavy too. halo: paper round heavy ink, so
+that an arrow stays apart from the lines it crosses."""
+Tint = Literal["skin", "press", "flush", "cloth", "piece", "hair", "wood", "shade", "ghost"]
+"""Quiet areas of a figure. press: a pad that presses, or skin that is held; flush: skin as tape may
+leave it; piece: a short piece of tape; shade: a wall; ghost: where it was or will be. Every picture
+can be read without them."""
 Fill = Literal["none", "paper", "tape", "ink"] | Tint
 
 WEIGHTS_MM: dict[Weight, float] = {
@@ -33,9 +34,11 @@ WEIGHTS_MM: dict[Weight, float] = {
     "heavy": 2.0,
     "halo": 5.4,
 }
+LEAST_LINES: dict[Weight, float] = {"none": 0.0, "light": 1.25, "heavy": 2.6, "halo": 5.6}
+"""How wide a line is at least where it is shown, in pixels: a thinner one breaks in one bit (C)."""
 HALOS: frozenset[Weight] = frozenset({"halo"})
-DASH_MM = 4.0
-"""A broken line: as long a dash as a gap."""
+DASH_MM, DASH_SHARE = 4.0, 2.6
+"""A broken line: as long a dash as a gap, and that at least as long as it is so many times wide."""
 WORDS_HALO_SHARE = 0.25
 """The line of paper round each letter is this share of its size."""
 LINE_SHARE = 12 / 11
@@ -53,13 +56,17 @@ class Shape:
     dashed: bool = False
     name: str | None = None
 
-    @property
-    def line(self) -> tuple[Literal["ink", "paper"], float] | None:
-        """What its line is drawn with and how wide, in millimetres; None without a line."""
-        width = WEIGHTS_MM[self.weight]
-        if not width:
+    def line(self, pixels_per_mm: float) -> tuple[Literal["ink", "paper"], float] | None:
+        """What its line is drawn with and how wide, in millimetres, where it is shown at this
+        scale; None without a line."""
+        if self.weight == "none":
             return None
+        width = max(WEIGHTS_MM[self.weight], LEAST_LINES[self.weight] / pixels_per_mm)
         return "paper" if self.weight in HALOS else "ink", width
+
+    def dash_mm(self, width: float) -> float:
+        """How long its dashes and gaps are where its line is so wide: round ends do not meet."""
+        return max(DASH_MM, width * DASH_SHARE)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,12 +8,14 @@ from companion.care.coded import Coded, coded
 from companion.care.records import Side
 from companion.picture.drawing import Drawing, DrawnWords, Frame, Shape, described
 from companion.picture.leg import KNEES
-from companion.picture.stored import Figure
+from companion.picture.stored import HEAD_MM, Figure
 
 GAP_MM = 6.0
 WORDS_MM = 13.0
-KNEE_WORDS_MM = 11.0
 WORDS_HIGH_MM = 18.0
+LINE_HIGH = WORDS_HIGH_MM / WORDS_MM
+LETTERS_SHARE, HEAD_SHARE = 0.033, 0.022
+"""Words and heads of arrows are at least this share of the width of panels in a row (C)."""
 SMALL_MM = 170.0
 """How wide and high a figure is at most that stands for a whole exercise."""
 SMALL_WORDS_MM = 20.0
@@ -46,21 +48,29 @@ def row_picture(
     """
     if not figures:
         raise ValueError("no figure to show")
-    high = WORDS_HIGH_MM if knee or any(words) else 0.0
+    row = columns or len(figures)
+    wide = max(
+        sum(one.width_mm + GAP_MM for one in figures[at : at + row]) - GAP_MM
+        for at in range(0, len(figures), row)
+    )
+    # All of it is shown as wide as its column, so that what is wider has larger words and arrows.
+    size = max(WORDS_MM, min(wide * LETTERS_SHARE, min(one.width_mm for one in figures) * 0.11))
+    high = size * LINE_HIGH if any(words) else 0.0
+    first = size * LINE_HIGH if knee is not None else 0.0
     items: list[Shape | DrawnWords] = []
-    right = x = y = 0.0
+    right = x = 0.0
+    y = first
     for number, (figure, said) in enumerate(zip(figures, words, strict=True)):
         if columns and number and number % columns == 0:
             x, y = 0.0, y + high + figures[number - 1].height_mm + GAP_MM
         own = figure if side == "right" else figure.mirrored()
-        items += own.moved(complex(x, y + high))
+        items += own.moved(complex(x, y + high), head_mm=max(HEAD_MM, wide * HEAD_SHARE))
         if said is not None:
-            at = complex(x + 2, y + WORDS_MM)
-            items.append(DrawnWords(said, at, WORDS_MM, "left", bold=True))
+            items.append(DrawnWords(said, complex(x + 2, y + size), size, "left", bold=True))
         x += figure.width_mm + GAP_MM
         right = max(right, x - GAP_MM)
     if knee is not None:
-        items.append(DrawnWords(knee, complex(right - 2, WORDS_MM), KNEE_WORDS_MM, "right"))
+        items.append(DrawnWords(knee, complex(2, size), size, "left"))
     bottom = y + high + max(one.height_mm for one in figures)
     return Drawing(Frame(0.0, 0.0, right, bottom), tuple(items), description)
 

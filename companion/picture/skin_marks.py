@@ -73,10 +73,10 @@ def _finding(laid: Laid, skin: Skin) -> list[Shape]:
         case "clear":
             return [where]
         case "pink":
-            tint = Shape("mark", band(laid), "none", "limb")
+            tint = Shape("mark", band(laid), "none", "flush")
             return [tint, where, *_spots(laid, 9.0, 0.8)]
         case "red":
-            tint = Shape("mark", band(laid), "none", "limb")
+            tint = Shape("mark", band(laid), "none", "flush")
             edge = Shape("mark", band(laid), "heavy", name=f"finding-{skin}")
             return [tint, edge, *_spots(laid, 4.2, 0.8)]
         case "itchy":
@@ -108,7 +108,7 @@ def _bumps(laid: Laid) -> list[Shape]:
     places = [(0.3, -0.5), (0.36, 0.1), (0.42, -0.3), (0.45, 0.5), (0.52, 0.05), (0.58, -0.5),
               (0.62, 0.4), (0.69, -0.05)]  # fmt: skip
     return [
-        Shape("mark", ellipse(_at(laid, *place), 2.2, 2.2), "light", "limb") for place in places
+        Shape("mark", ellipse(_at(laid, *place), 2.2, 2.2), "light", "flush") for place in places
     ]
 
 
@@ -133,7 +133,7 @@ def _blisters(laid: Laid) -> list[Shape]:
         rim = ((-0.5, 0.05), (-0.33, -0.38), (0.11, -0.55))
         light = [at + size * complex(*one) for one in rim]
         made += [
-            Shape("mark", ellipse(at, size, size * 0.8), "heavy", "paper"),
+            Shape("mark", ellipse(at, size, size * 0.8), "heavy", "skin"),
             Shape("mark", through(light), "light"),
         ]
     return made
@@ -145,8 +145,8 @@ def _tear(laid: Laid) -> list[Shape]:
     raw = [_at(laid, *one) for one in rim]
     flap = [raw[2], raw[3], _at(laid, 0.66, -0.2), _at(laid, 0.6, -0.75)]
     return [
-        Shape("mark", straight(raw, closed=True), "heavy", "limb"),
-        Shape("mark", straight(flap, closed=True), "heavy", "paper"),
+        Shape("mark", straight(raw, closed=True), "heavy", "flush"),
+        Shape("mark", straight(flap, closed=True), "heavy", "skin"),
     ]
 
 
@@ -159,7 +159,7 @@ def _bruise(laid: Laid) -> list[Shape]:
         for k in range(4)
     ]
     return [
-        Shape("mark", through(rim, closed=True), "light", "limb"),
+        Shape("mark", through(rim, closed=True), "light", "flush"),
         *(Shape("mark", line, "light") for line in lines),
     ]
 

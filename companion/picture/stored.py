@@ -9,7 +9,7 @@ far each of their points goes until the next still, so that the program makes wh
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Literal, NotRequired, TypedDict, get_args
@@ -26,6 +26,7 @@ _WEIGHTS: dict[str, Weight] = {
 _TINTS: dict[str, Fill] = {
     "paper": "paper",
     "dark": "cloth",
+    "limb": "press",
     **{tint: tint for tint in get_args(Tint)},
 }
 
@@ -81,6 +82,8 @@ class Stored(TypedDict):
     """Whether the kneecap moves with them."""
 
 
+HEAD_MM = 8.0
+"""The head of an arrow on a knee."""
 Way = Literal["go", "back", "both"]
 Arrow = tuple[Way, Path]
 _WAYS: dict[str, Way] = {one: one for one in get_args(Way)}
@@ -135,9 +138,11 @@ class Figure:
             ),
         )
 
-    def moved(self, by: Point, *, arrows: bool = True) -> tuple[Shape, ...]:
+    def moved(
+        self, by: Point, *, arrows: bool = True, head_mm: float = HEAD_MM
+    ) -> tuple[Shape, ...]:
         """Its shapes elsewhere on a page, its arrows last."""
-        shapes = [*self.shapes, *(arrow_shapes(self.arrows) if arrows else ())]
+        shapes = [*self.shapes, *(arrow_shapes(self.arrows, head_mm) if arrows else ())]
         return tuple(replace(one, path=one.path.moved(lambda p: p + by)) for one in shapes)
 
 
@@ -153,9 +158,10 @@ def figure_of(stored: Stored, ground: Stored | None = None, share: float = 0.0) 
     across, down = about.get("origin", (0.0, 0.0))
     sway = _swayed(stored, unit, share)
     shapes = list[Shape]()
+    meant = {item[2] for item in stored["items"] if item[1] == "limb" and _is_leg(item[2])}
     onward = stored.get("onward") or [[]] * len(stored["items"])
     for item, ways in zip(stored["items"], [*onward, *[[]] * len(stored["items"])], strict=False):
-        shapes += _shapes(item, unit, _moves(item, ways, share, sway, stored))
+        shapes += _shapes(item, unit, _moves(item, ways, share, sway, stored), meant)
     if sway and stored.get("carried"):
         shapes = [*(replace(one, dashed=True, weight="light")
                     for one in _kneecap(stored, unit)), *shapes]  # fmt: skip
@@ -227,6 +233,10 @@ def _under(item: Sequence[str], unit: float) -> tuple[Shape, ...]:
     return _cached(tuple(item), unit)
 
 
+def _is_leg(name: str) -> bool:
+    return name.startswith("leg")
+
+
 def _line(packed: str, unit: float, move: Sequence[Point] | Point) -> Sequence[Point]:
     line = points_of(packed, unit)
     if isinstance(move, complex):
@@ -235,16 +245,23 @@ def _line(packed: str, unit: float, move: Sequence[Point] | Point) -> Sequence[P
 
 
 def _shapes(
-    item: Sequence[str], unit: float, moves: Sequence[Sequence[Point] | Point]
+    item: Sequence[str],
+    unit: float,
+    moves: Sequence[Sequence[Point] | Point],
+    meant: Container[str] = (),
 ) -> Iterator[Shape]:
+    """The shapes of one item. A leg that is `meant` has the skin of the person, since it is one
+    person, and is told by its heavy line, which holds in any skin and in one bit."""
     kind, what, name, *packed = item
     if kind in ("a", "p"):
         return
     lines = [_line(one, unit, moves[i] if i < len(moves) else 0j) for i, one in enumerate(packed)]
     if kind == "f" and what in _TINTS:
-        yield Shape("person", _joined(lines), "none", _TINTS[what], name=name)
+        fill = "skin" if name in meant else _TINTS[what]
+        yield Shape("person", _joined(lines), "none", fill, name=name)
     elif kind in ("s", "d") and what in _WEIGHTS:
-        yield Shape("person", straight(lines[0]), _WEIGHTS[what], dashed=kind == "d", name=name)
+        weight = "heavy" if name in meant else _WEIGHTS[what]
+        yield Shape("person", straight(lines[0]), weight, dashed=kind == "d", name=name)
     else:
         raise ValueError(f"no item of a figure: {kind} {what}")
 
@@ -257,10 +274,10 @@ def _arrows(items: Sequence[Sequence[str]], unit: float) -> Iterator[Arrow]:
             yield _WAYS[what], straight(points_of(lines[0], unit))
 
 
-def arrow_shapes(arrows: Sequence[Arrow]) -> Iterator[Shape]:
+def arrow_shapes(arrows: Sequence[Arrow], head_mm: float = HEAD_MM) -> Iterator[Shape]:
     """Arrows as they are painted: solid for what moves, broken for what goes back."""
     for is_, way in arrows:
-        for shape in arrow(way, head_mm=8.0, both=is_ == "both"):
+        for shape in arrow(way, head_mm=head_mm, both=is_ == "both"):
             yield replace(shape, dashed=is_ == "back" and shape.fill == "none")
 
 

@@ -10,7 +10,6 @@ from xml.sax.saxutils import escape, quoteattr
 from companion.care.coded import Say
 from companion.picture.curves import Path
 from companion.picture.drawing import (
-    DASH_MM,
     WORDS_HALO_SHARE,
     Closeup,
     Drawing,
@@ -20,6 +19,8 @@ from companion.picture.drawing import (
 )
 
 FONT = "'Atkinson Hyperlegible', sans-serif"
+_SCREEN = 96 / 25.4
+"""Pixels a millimetre of a page at true size (CSS 2.1, 4.3.2: 96 to the inch)."""
 _ANCHOR = {"left": "start", "centre": "middle", "right": "end"}
 
 
@@ -71,13 +72,15 @@ def path_data(path: Path) -> str:
 
 
 def _shape(shape: Shape, ink: str, paper: str, colours: dict[str, str]) -> str:
-    stroke, pen = "none", ""
-    if shape.line is not None:
-        what, width = shape.line
+    stroke, pen, dash = "none", "", ""
+    line = shape.line(_SCREEN)
+    if line is not None:
+        what, width = line
         stroke = ink if what == "ink" else paper
         pen = f' stroke-width="{_number(width)}"'
+        if shape.dashed:
+            dash = f' stroke-dasharray="{_number(shape.dash_mm(width))}"'
     name = f" id={quoteattr(shape.name)}" if shape.name else ""
-    dash = f' stroke-dasharray="{_number(DASH_MM)}"' if shape.dashed else ""
     return (
         f'<path{name} class="{shape.role}" d="{path_data(shape.path)}"'
         f' fill="{colours[shape.fill]}" stroke="{stroke}"{pen}{dash}/>'

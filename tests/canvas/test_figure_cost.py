@@ -65,20 +65,14 @@ def test_a_harsh_one_bit_copy_keeps_the_lines_and_no_tint(qapp: QApplication) ->
         assert 0.01 < sum(copy) / len(copy) < 0.2
 
 
-@pytest.mark.parametrize("palette", PALETTES.values(), ids=PALETTES)
-def test_ink_reaches_7_to_1_on_every_tint(palette: Palette) -> None:
-    colours = picture_colours(palette)
-    for tint, colour in colours.tints.items():
-        assert contrast_ratio(colours.ink.name(), colour.name()) >= 7, tint
-
-
 @pytest.mark.parametrize("tone", SKIN_TONES)
 @pytest.mark.parametrize("palette", PALETTES.values(), ids=PALETTES)
 def test_lines_hold_on_every_skin_and_pads_stand_out_of_it(
     palette: Palette, tone: SkinTone
 ) -> None:
     colours = picture_colours(palette, tone)
-    skin, limb = (colours.tints[one].name() for one in ("skin", "limb"))
+    skin, *marked = (colours.tints[one].name() for one in ("skin", "press", "flush"))
     assert contrast_ratio(colours.ink.name(), skin) >= 7
-    assert contrast_ratio(colours.ink.name(), limb) >= 7
-    assert contrast_ratio(skin, limb) >= 1.15
+    for small in marked:
+        assert contrast_ratio(colours.ink.name(), small) >= 4.5
+        assert contrast_ratio(skin, small) >= 1.15

@@ -2,25 +2,39 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from itertools import product
 from typing import get_args
 
+import numpy as np
 import pytest
+from numpy.typing import NDArray
 from PySide6.QtCore import QRectF
-from PySide6.QtGui import QImage, QPainter
+from PySide6.QtGui import QColor, QImage, QPainter
 
 from companion.canvas.drawing import Colours, paint
 from companion.canvas.typesetting import application
-from companion.care.records import Zone
+from companion.care.records import MoveName, Zone
 from companion.paper.picture_files import black_and_white
 from companion.picture.curves import Path, Point
-from companion.picture.drawing import WEIGHTS_MM, Closeup, Drawing, Shape, Tint
+from companion.picture.drawing import (
+    WEIGHTS_MM,
+    Closeup,
+    Drawing,
+    DrawnWords,
+    Shape,
+    Tint,
+)
 from companion.picture.knee import Knee
 from companion.picture.views import Viewpoint
+from companion.presentation.language.said import said_words
 from companion.presentation.view.figures import (
     chair_stand_picture,
+    exercise_pictures,
     finding_panels,
     landmark_picture,
     measuring_picture,
+    move_picture,
     patch_picture,
     posture_picture,
     stored_knee,
@@ -41,6 +55,8 @@ VIEWPOINTS: tuple[Viewpoint, ...] = ("own", "helper")
 MARKED: tuple[Zone, ...] = ("above", "inner_edge")
 ACROSS = 316
 """Pixels across: a picture on a page at the table."""
+FINER = 3
+BODY = ("leg", "arm", "head")
 HARSH = 153
 """What is darker than 60 % white comes out black on a harsh copy."""
 
@@ -72,13 +88,70 @@ def shapes_of(picture: Drawing) -> list[Shape]:
     return [*picture.shapes, *near]
 
 
+def people() -> list[Drawing]:
+    """A picture of each exercise and check move."""
+    exercises = [one for sheet in CATALOGUE.exercises for one in exercise_pictures(sheet, "right")]
+    moves = [move_picture(move, "left") for move in get_args(MoveName)]
+    return [*exercises, *(one for one in moves if one is not None)]
+
+
 def test_there_are_two_weights_of_ink() -> None:
     inks = {weight for weight in WEIGHTS_MM if weight not in ("none", "halo")}
     assert inks == {"light", "heavy"}
-    # At the table a light line is more than a pixel wide, a heavy one more than two.
-    a_pixel_mm = 240 / ACROSS
-    assert WEIGHTS_MM["light"] > a_pixel_mm
-    assert WEIGHTS_MM["heavy"] > 2 * a_pixel_mm
+
+
+@pytest.mark.parametrize("width", [160, ACROSS])
+def test_a_line_is_over_a_pixel_wide_at_any_size_and_a_heavy_one_twice_that(width: int) -> None:
+    for picture in (*every_kind("own"), *every_kind("helper"), *people()):
+        scale = width / picture.frame.width
+        lines = [(one.weight, one.line(scale)) for one in shapes_of(picture)]
+        wide = {weight: line[1] * scale for weight, line in lines if line is not None}
+        assert wide["light"] > 1.2
+        if "heavy" in wide:
+            assert wide["heavy"] > 2 * 1.2
+            assert wide.get("halo", 99.0) > wide["heavy"] + 2
+
+
+def dark(picture: Drawing, width: int) -> NDArray[np.bool_]:
+    """Where a picture as it is printed is black in one bit."""
+    image, _ = harsh(picture, black_and_white(), width)
+    rows = np.frombuffer(bytes(image.constBits()), np.uint8).reshape(image.height(), -1)
+    return rows[:, :width] < 128
+
+
+def test_every_stroke_of_every_kind_of_picture_survives_a_harsh_copy() -> None:
+    """What is black where there is room for it is black in one bit at 316 pixels too: hardly any
+    place of a line is further than a pixel from ink. Letters are left out: a finer copy is read."""
+    for picture in (*every_kind("own"), *every_kind("helper"), *people()):
+        lines = replace(picture, items=tuple(
+            one for one in picture.items if not isinstance(one, DrawnWords)
+        ))  # fmt: skip
+        fine, coarse = dark(lines, ACROSS * FINER), dark(lines, ACROSS)
+        y, x = np.nonzero(fine)
+        near = np.zeros_like(coarse)
+        for down, across in product((-1, 0, 1), repeat=2):
+            near |= np.roll(coarse, (down, across), (0, 1))
+        y, x = (
+            np.minimum(at // FINER, size - 1) for at, size in zip((y, x), near.shape, strict=True)
+        )
+        assert near[y, x].mean() > 0.99, said_words(picture.description)
+
+
+@pytest.mark.parametrize("palette", PALETTES.values(), ids=lambda palette: palette.name)
+def test_one_person_has_one_skin_and_the_leg_that_is_meant_a_heavy_line(palette: Palette) -> None:
+    """In any skin of any palette: nothing of a whole person has another tint than the skin."""
+    for sheet in CATALOGUE.exercises:
+        for picture in exercise_pictures(sheet, "right"):
+            bodies = [one for one in picture.shapes if (one.name or "").startswith(BODY)]
+            areas = {one.fill for one in bodies if one.weight == "none"}
+            assert areas == {"skin"}
+            heavy = {one.name for one in bodies if one.weight == "heavy"}
+            assert heavy == ({"legL", "legR"} if sheet.both_legs else {"legR"})
+    skins = {picture_colours(palette, tone).tints["skin"].name() for tone in SKIN_TONES}
+    assert len(skins) == len(SKIN_TONES)
+    # No picture of somebody is outlines on bare ground alone, "lines" apart.
+    ground = {picture_colours(palette).tints[one].name() for one in ("skin", "cloth", "wood")}
+    assert QColor(palette.paper).name() not in ground
 
 
 @pytest.mark.parametrize("seen", VIEWPOINTS)
@@ -88,20 +161,22 @@ def test_every_picture_keeps_to_one_skin_one_hand_one_cloth_and_two_tapes(
     allowed = {"none", "paper", "ink", "tape", *get_args(Tint)}
     used = {one.fill for picture in every_kind(seen) for one in shapes_of(picture)}
     assert used <= allowed
-    assert {"skin", "limb", "cloth", "tape", "piece"} <= used
+    assert {"skin", "press", "flush", "cloth", "tape", "piece"} <= used
     bodies = {one.fill for one in technique_still(CATALOGUE.techniques[0], "right", seen).shapes}
-    assert bodies <= {"none", "paper", "ink", "skin", "limb", "cloth"}
+    assert bodies <= {"none", "paper", "ink", "skin", "press", "cloth"}
 
 
 @pytest.mark.parametrize("palette", PALETTES.values(), ids=lambda palette: palette.name)
 def test_lines_are_seen_on_every_tint_of_every_palette(palette: Palette) -> None:
-    """At least 4.5:1 on tape, 7:1 on everything else (WCAG 2.2, 1.4.11 asks for 3:1)."""
+    """At least 4.5:1 on tape and on small areas of skin, 7:1 on everything else (WCAG 2.2, 1.4.11
+    asks for 3:1)."""
     for tone in SKIN_TONES:
         colours = picture_colours(palette, tone)
         assert set(colours.tints) == set(get_args(Tint))
         assert contrast_ratio(palette.ink, colours.tape.name()) >= 4.5
         for tint, colour in colours.tints.items():
-            assert contrast_ratio(palette.ink, colour.name()) >= 7, (tint, tone)
+            least = 4.5 if tint in ("press", "flush") else 7
+            assert contrast_ratio(palette.ink, colour.name()) >= least, (tint, tone)
     assert len({colours.tape.name(), *(colours.tints[one].name() for one in ("piece",))}) == 2
 
 

@@ -219,8 +219,8 @@ def test_hands_are_drawn_in_the_same_two_weights(sheet: TechniqueSheet) -> None:
     """The outline of a hand is heavy, what is inside it fine."""
     drawing = technique_still(sheet, "right", "helper")
     hands = [s for s in drawing.shapes if (s.name or "").startswith(("hand", "inner"))]
-    widths = {s.line[1] for s in hands if s.line}
-    assert widths <= {WEIGHTS_MM["light"], WEIGHTS_MM["heavy"]}
+    widths = {s.weight for s in hands}
+    assert widths == {"none", "light", "heavy"}
     assert not any(s.fill == "tape" for s in drawing.shapes)
 
 

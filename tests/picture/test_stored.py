@@ -30,7 +30,8 @@ def figure(wide: float = 100.0) -> Figure:
 def test_a_figure_has_the_size_and_the_steps_that_are_stored() -> None:
     made = figure_of(STORED)
     assert (made.width_mm, made.height_mm, made.steps) == (100.0, 50.0, (2,))
-    assert [shape.fill for shape in made.shapes][:3] == ["limb", "none", "none"]
+    assert [shape.fill for shape in made.shapes][:3] == ["skin", "none", "none"]
+    assert [shape.weight for shape in made.shapes][:3] == ["none", "heavy", "light"]
     assert made.shapes[2].dashed
 
 

@@ -30,7 +30,7 @@ PICTURES_SAID: dict[str, str] = {
     "drawn_bent": "Knee bent {degrees} degrees",
     # Whole people
     "drawn_step": "{number} {verb}",
-    "drawn_leg_tinted": "{knee}: the leg nearer to you, in a tint of its own",
+    "drawn_leg_meant": "{knee}: the leg nearer to you, in a thicker line",
     "drawn_move": "A person shows the check move: {move}",
     "drawn_chair_stand": (
         "A person on a chair with crossed arms, each hand at the other shoulder, stands up "

@@ -77,7 +77,7 @@ def _exercise(
         for n in figure.steps
     ]
     title = coded("drawn_title", title=ContentWords(sheet.title))
-    one = KNEES[side] if sheet.both_legs else coded("drawn_leg_tinted", knee=KNEES[side])
+    one = KNEES[side] if sheet.both_legs else coded("drawn_leg_meant", knee=KNEES[side])
     leg = () if of_both else (one,)
     named = None if of_both else KNEES[side]
     if not found:

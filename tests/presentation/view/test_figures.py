@@ -61,7 +61,7 @@ def test_the_chair_stand_is_drawn() -> None:
 
 def pads(drawing: Drawing) -> complex:
     """The middle of the toned pads on the page; the middle of the kneecap is at 0."""
-    points = [p for shape in drawing.shapes if shape.fill == "limb" for p in shape.path.points]
+    points = [p for shape in drawing.shapes if shape.fill == "press" for p in shape.path.points]
     return sum(points) / len(points)
 
 
