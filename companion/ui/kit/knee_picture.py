@@ -89,7 +89,8 @@ SKINS: dict[str, dict[SkinTone, tuple[str, str, str]]] = {
     },
 }
 """In each palette skin, what presses or is held, and skin that tape has marked: pink on light
-skin, on brown skin purple and less plain (fact: sign_cellulitis). Ink on the first reaches 7:1, on
+skin, on brown skin purple and less plain, as the row
+sign_cellulitis of the facts says. Ink on the first reaches 7:1, on
 these small areas 4.5:1."""
 
 
