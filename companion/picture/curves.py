@@ -9,7 +9,7 @@ from __future__ import annotations
 import cmath
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
 from math import radians
@@ -29,7 +29,8 @@ def unit(degrees: float) -> Point:
 class Path:
     """A start point and then three points (two controls, one end) for each Bezier curve."""
 
-    points: tuple[Point, ...]
+    points: tuple[Point, ...] = field(repr=False)
+    """Not written out: a picture has some thousand, and whoever prints a page wants its words."""
     closed: bool = False
 
     @property

@@ -86,7 +86,8 @@ def framed(
 
 
 def tape_picture(
-    plan: Plan,
+    tape: TapePlan,
+    measures: KneeMeasures | None,
     side: Side,
     viewpoint: Viewpoint,
     stage: int,
@@ -100,8 +101,8 @@ def tape_picture(
 
     Raises ValueError for a stage without tape or a number it does not have.
     """
-    knee, view = knee_of(plan, side), View(side, viewpoint)
-    on = taped(knee, plan.tape, measures_of(plan, side), bare, stage)
+    knee, view = knee_from(measures), View(side, viewpoint)
+    on = taped(knee, tape, measures, bare, stage)
     if step is not None and step not in [one.strip.number for one in on.laid]:
         raise ValueError(f"stage {stage} has no strip {step}")
     told = [_strips(stage, step)]
@@ -113,22 +114,27 @@ def tape_picture(
         shapes, doings = moment_shapes(on, step, moment, hands, viewpoint)
         told += [doing_words(one, side) for one in doings]
     if moment == "draw" and step is not None and step <= 2:
-        told.append(_pull(plan.tape))
+        told.append(_pull(tape))
     shapes = mirrored(shapes, side)
     items = [*shapes, *number_words(on, side, numbers, shapes)]
     for number in numbers if step is None else [step] if moment == "end" else []:
         items += length_words(on, side, number)
     what, *extra = told
-    bend = _bend(plan.tape.knee_bend_degrees)
+    bend = _bend(tape.knee_bend_degrees)
     return framed(view, items, what, bend, note=knee, unseen=extra)
 
 
 def bent_picture(
-    plan: Plan, side: Side, viewpoint: Viewpoint, stage: int, bare: BareKnee, bent: BareKnee
+    tape: TapePlan,
+    measures: KneeMeasures | None,
+    side: Side,
+    viewpoint: Viewpoint,
+    stage: int,
+    bare: BareKnee,
+    bent: BareKnee,
 ) -> Drawing:
     """The knee bent with the tape of a stage on it, from its outer side."""
-    knee = knee_of(plan, side)
-    on = taped(knee, plan.tape, measures_of(plan, side), bare, stage)
+    on = taped(knee_from(measures), tape, measures, bare, stage)
     frame = KNEE_FRAME
     whole = bent.figure.origin + complex(frame.left, frame.top + HEADER_MM)
     seen_so = [

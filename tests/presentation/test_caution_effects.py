@@ -2,7 +2,6 @@
 is, and what it asks for stands before it; in the booklet too."""
 
 from datetime import timedelta
-from functools import partial
 from typing import Any
 
 import pytest
@@ -25,7 +24,6 @@ from companion.presentation.home.walk_pages import ViewContext, page_view
 from companion.presentation.language.caution_words import ASKS, SAID_ELSEWHERE, asked_for
 from companion.presentation.language.words import daily_look, daily_look_today
 from companion.presentation.papers.booklet import booklet
-from companion.presentation.view import figures
 from companion.services.plan_preview import routine_pages
 from tests.builders import DAY, at
 from tests.care.content import CATALOGUE, POLICY, answered, no_to_all
@@ -35,24 +33,6 @@ from tests.presentation.wording import faults, lines
 
 ASKED = [row.caution for row in POLICY.cautions if not row.rest]
 TAPED: dict[str, Any] = {"when": "always", "start": 1, "highest": 1, "make": "Slate 50"}
-
-
-@pytest.fixture(autouse=True)
-def drawn_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """No caution changes a picture of hands or tape: each is drawn once for all of them."""
-    for name in DRAWN:
-        monkeypatch.setattr(figures, name, partial(_once, name))
-
-
-DRAWN = {name: getattr(figures, name) for name in ("tape_picture", "technique_still")}
-_KEPT: dict[object, Any] = {}
-
-
-def _once(name: str, *which: Any) -> Any:
-    key = (name, *((one.knees, one.tape) if isinstance(one, Plan) else one for one in which))
-    if key not in _KEPT:
-        _KEPT[key] = DRAWN[name](*which)
-    return _KEPT[key]
 
 
 def plan_of(caution: str = "", *, allowed: bool = True, **fields: Any) -> Plan:

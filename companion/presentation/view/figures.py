@@ -8,6 +8,7 @@ from functools import lru_cache, partial
 
 from companion.care.catalogue import (
     Catalogue,
+    CutMoment,
     ExerciseSheet,
     Landmark,
     Posture,
@@ -17,7 +18,16 @@ from companion.care.catalogue import (
     TechniqueSheet,
 )
 from companion.care.coded import Coded, CodeOf, ContentWords, coded
-from companion.care.records import Build, MoveName, Plan, Side, Skin, Zone
+from companion.care.records import (
+    Build,
+    KneeMeasures,
+    MoveName,
+    Plan,
+    Side,
+    Skin,
+    TapePlan,
+    Zone,
+)
 from companion.picture.board import (
     STRIPS_OF_STAGE,
     BareKnee,
@@ -29,7 +39,7 @@ from companion.picture.board import (
 from companion.picture.drawing import Drawing, described
 from companion.picture.flat import flat_picture
 from companion.picture.hands_on import Frames, hands_on_picture, moments
-from companion.picture.knee import Knee
+from companion.picture.knee import Knee, knee_from
 from companion.picture.leg import KNEES
 from companion.picture.panels import beside_each_other, row_picture, seat_picture, small_panel
 from companion.picture.places import MEASURED_FROM, DrawnZones, zone_map
@@ -154,12 +164,18 @@ def technique_stills(
 ) -> tuple[Drawing, ...]:
     """How a place is found, where one is; the hands of a technique as they lie there and press,
     and as they move: a still for each step of `shown_steps`."""
-    body = f"{drawn_person()}_{build}"
+    return _stills(sheet, side, seen, wedges, f"{drawn_person()}_{build}")
+
+
+@lru_cache(maxsize=64)
+def _stills(
+    sheet: TechniqueSheet, side: Side, seen: Viewpoint, wedges: int, body: str
+) -> tuple[Drawing, ...]:
     made = _hands(sheet, side, seen, body)
     pressed = [i for i, one in enumerate(_stored(sheet, seen, body)) if one.get("touch")]
     on = 0.25 if len(pressed) == 1 else 0.0
     laid, moving = made(0, 0.0, wedges, False), made(pressed[-1], on, 0, True)
-    found = technique_find(sheet, side, seen, build)
+    found = _find(sheet, side, seen, body)
     return (laid, moving) if found is None else (found, laid, moving)
 
 
@@ -167,7 +183,11 @@ def technique_find(
     sheet: TechniqueSheet, side: Side, seen: Viewpoint, build: Build = "usual"
 ) -> Drawing | None:
     """How the place of a technique is felt for, as its first step says; None where none is."""
-    body = f"{drawn_person()}_{build}"
+    return _find(sheet, side, seen, f"{drawn_person()}_{build}")
+
+
+@lru_cache(maxsize=32)
+def _find(sheet: TechniqueSheet, side: Side, seen: Viewpoint, body: str) -> Drawing | None:
     if not _stored(sheet, seen, body, _FIND):
         return None
     return _hands(sheet, side, seen, body, _FIND)(0, 0.0, 0, True)
@@ -227,7 +247,7 @@ def _stored(
     return stored_figures(f"{of.format(seen=seen, sheet=sheet.id)}_{body}")
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=64)
 def _hands(
     sheet: TechniqueSheet, side: Side, seen: Viewpoint, body: str, of: str = _HANDS_ON
 ) -> Callable[[int, float, int, bool], Drawing]:
@@ -261,12 +281,29 @@ def tape_picture(
 
     Raises ValueError for a stage without tape or a strip it does not have.
     """
-    knee = knee_of(plan, side)
-    bare = bare_knee(seen, knee)
+    measures = measures_of(plan, side)
+    return _tape(drawn_person(), plan.tape, measures, side, stage, seen, step, moment)
+
+
+@lru_cache(maxsize=64)
+def _tape(
+    person: DrawnPerson,
+    tape: TapePlan,
+    measures: KneeMeasures | None,
+    side: Side,
+    stage: int,
+    seen: Viewpoint,
+    step: int | None,
+    moment: TapeMoment | None,
+) -> Drawing:
+    """Drawn once for a booklet, which shows a moment on several pages, and a page that is gone back
+    to."""
+    build = knee_from(measures).build
+    bare = stored_knee(seen, person, build)
     if moment == "bend":
-        bent = stored_knee("side", drawn_person(), knee.build, "bend")
-        return bent_picture(plan, side, seen, stage, bare, bent)
-    return tape_scene(plan, side, seen, stage, bare, hands(seen), step, moment)
+        bent = stored_knee("side", person, build, "bend")
+        return bent_picture(tape, measures, side, seen, stage, bare, bent)
+    return tape_scene(tape, measures, side, seen, stage, bare, hands(seen), step, moment)
 
 
 def tape_panels(
@@ -280,8 +317,7 @@ def tape_panels(
         if step.flat is not None:
             knee, measures = knee_of(plan, side), measures_of(plan, side)
             length = side_strip_length(plan.tape, measures, knee).paper_mm
-            wide, own = float(plan.tape.width_mm), hands("own")
-            made.append(flat_picture(step.flat, length, wide, words, own))
+            made.append(_flat(step.flat, length, float(plan.tape.width_mm), words))
         elif step.moment is not None:
             piece = step.piece or STRIPS_OF_STAGE[stage][-1]
             made.append(
@@ -290,20 +326,37 @@ def tape_panels(
     return tuple(made)
 
 
+@lru_cache(maxsize=16)
+def _flat(moment: CutMoment, length_mm: float | None, wide_mm: float, words: Coded) -> Drawing:
+    return flat_picture(moment, length_mm, wide_mm, words, hands("own"))
+
+
 def finding_panels(
     plan: Plan, side: Side, seen: Viewpoint, findings: Collection[Skin], *, patch: bool = False
 ) -> tuple[Drawing, ...]:
     """A panel for each of these answers to how the skin is, where the tape was, or a test piece."""
-    knee, measures = knee_of(plan, side), measures_of(plan, side)
-    if patch:
-        bare = stored_knee(seen, drawn_person(), knee.build, "thigh")
-        laid = test_piece(knee, bare)
-    else:
-        bare = bare_knee(seen, knee)
-        laid = taped(knee, plan.tape, measures, bare, 1).strip(1)
+    measures = measures_of(plan, side)
     return tuple(
-        finding_picture(knee, bare, laid, side, one) for one in FINDINGS if one in findings
+        _finding(drawn_person(), plan.tape, measures, side, seen, one, patch)
+        for one in FINDINGS
+        if one in findings
     )
+
+
+@lru_cache(maxsize=32)
+def _finding(
+    person: DrawnPerson,
+    tape: TapePlan,
+    measures: KneeMeasures | None,
+    side: Side,
+    seen: Viewpoint,
+    skin: Skin,
+    patch: bool,
+) -> Drawing:
+    knee = knee_from(measures)
+    bare = stored_knee(seen, person, knee.build, "thigh" if patch else "skin")
+    laid = test_piece(knee, bare) if patch else taped(knee, tape, measures, bare, 1).strip(1)
+    return finding_picture(knee, bare, laid, side, skin)
 
 
 def patch_picture(plan: Plan, side: Side, seen: Viewpoint) -> Drawing:
@@ -470,7 +523,12 @@ def people_pictures(plan: Plan, catalogue: Catalogue) -> Iterator[tuple[str, Dra
 
 
 def _wordless(name: str, side: Side, shown: Coded, knee: Coded | None) -> Drawing | None:
-    found = _figures(f"{name}_{drawn_person()}")
+    return _row(f"{name}_{drawn_person()}", side, shown, knee)
+
+
+@lru_cache(maxsize=16)
+def _row(name: str, side: Side, shown: Coded, knee: Coded | None) -> Drawing | None:
+    found = _figures(name)
     return row_picture(found, [None] * len(found), side, shown, knee) if found else None
 
 
