@@ -129,6 +129,7 @@ def play(name: str, out: Path, today: date | None) -> None:
     """
     from companion.app.demo_day import play_day
     from companion.exchange.files import read_bytes
+    from companion.paper.paper_size import on_letter_paper
     from companion.paper.visit_summary import visit_summary_pdf
     from companion.presentation.papers.summary import visit_summary
     from companion.services.context import Context
@@ -139,7 +140,7 @@ def play(name: str, out: Path, today: date | None) -> None:
     record = read_diary(demo_profiles() / name / "diary.homeknee")
     last = max(entry.for_day for entry in record.entries)
     clock = PinnedClock(today or last + timedelta(days=1))
-    catalogue = read_catalogue(resource())
+    catalogue, letter = read_catalogue(resource()), on_letter_paper()
     with tempfile.TemporaryDirectory(prefix="homeknee-demo-") as folder:
         fill(Path(folder), record, clock)
         with Journal.open(Path(folder), clock) as journal:
@@ -147,7 +148,7 @@ def play(name: str, out: Path, today: date | None) -> None:
             play_day(context)
             handed = diary_file(context)
             summary = summary_file(
-                context, lambda d, f, c: visit_summary_pdf(visit_summary(d, f, c))
+                context, lambda d, f, c: visit_summary_pdf(visit_summary(d, f, c), letter=letter)
             )
     handed_over = read_bytes(handed, name="diary.homeknee").diary
     if handed_over is None:
@@ -155,11 +156,13 @@ def play(name: str, out: Path, today: date | None) -> None:
     private_folder(out)
     write_whole(out / "diary.homeknee", handed)
     write_whole(out / "visit-summary.pdf", summary)
-    for file, data in _shown(handed_over, catalogue, clock.today()):
+    for file, data in _shown(handed_over, catalogue, clock.today(), letter=letter):
         write_whole(out / file, data)
 
 
-def _shown(diary: Diary, catalogue: Catalogue, today: date) -> Iterator[tuple[str, bytes]]:
+def _shown(
+    diary: Diary, catalogue: Catalogue, today: date, *, letter: bool
+) -> Iterator[tuple[str, bytes]]:
     """What a diary that was handed over shows, and the papers of its plan, file by file."""
     from companion.evidence.findings import findings
     from companion.exchange.files import plan_bytes
@@ -186,6 +189,7 @@ def _shown(diary: Diary, catalogue: Catalogue, today: date) -> Iterator[tuple[st
         "findings.json",
         findings_json(findings(diary, policy=catalogue.policy), said_words).encode(),
     )
-    yield "booklet.pdf", booklet_pdf(booklet(plan, catalogue, today=today), on=today)
+    routine = booklet(plan, catalogue, today=today)
+    yield "booklet.pdf", booklet_pdf(routine, on=today, letter=letter)
     with suppress(NoCuttingSheet):  # the plan does not tape, or a measure is not plausible
-        yield "cutting-sheet.pdf", cutting_sheet_pdf(cutting_sheet(plan), on=today)
+        yield "cutting-sheet.pdf", cutting_sheet_pdf(cutting_sheet(plan), on=today, letter=letter)

@@ -26,7 +26,7 @@ from PySide6.QtGui import (
 
 from companion.canvas.fonts import load_fonts
 from companion.canvas.marks import PARAGRAPH, tagged
-from companion.care.shown_text import shown
+from companion.care.shown_text import SHORT_WORD, shown
 from companion.system.font_files import FAMILY
 
 INK = QColor("#1A1A1A")
@@ -98,7 +98,8 @@ def text_width(text: str, style: TextStyle) -> float:
 def wrapped(
     text: str, style: TextStyle, width: float, first_indent: float = 0.0
 ) -> tuple[str, ...]:
-    """`text` as the lines it takes at `width` points; a word too long for a line is broken.
+    """`text` as the lines it takes at `width` points; a word too long for a line is broken, and a
+    short one that would end a paragraph alone takes the word before it along.
 
     The first line begins `first_indent` points in. It is empty when not one word fits beside it.
     """
@@ -129,6 +130,10 @@ def _lines_of(text: str, style: TextStyle, width: float, first_indent: float) ->
         lines.append(text[start : start + line.textLength()].rstrip())
         room = width
     layout.endLayout()
+    if len(lines) > 1 and len(lines[-1]) <= SHORT_WORD:
+        before, space, along = lines[-2].rpartition(" ")
+        if space and text_width(pair := f"{along} {lines[-1]}", style) <= width:
+            lines[-2:] = [before.rstrip(), pair]
     return lines
 
 

@@ -6,6 +6,8 @@ place.
 """
 
 MARK = "?"
+SHORT_WORD = 3
+"""A last word of so few characters, its stop among them, never has a line to itself."""
 _HIDDEN = str.maketrans(
     dict.fromkeys(
         [

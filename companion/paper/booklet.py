@@ -52,8 +52,25 @@ from companion.presentation.view.page import Text
 
 _CAPTION = TextStyle(LARGE_PRINT, bold=True, leading=1.25)
 _GAP = 12.0
-_HEIGHTS = (330.0, 300.0, 270.0, 240.0, 215.0, 190.0, 170.0, 150.0)
-"""Points of height for pictures: the first with which a part takes the fewest pages."""
+_HEIGHTS = (
+    330.0,
+    300.0,
+    270.0,
+    240.0,
+    215.0,
+    190.0,
+    170.0,
+    150.0,
+    144.0,
+    138.0,
+    132.0,
+    126.0,
+    120.0,
+)
+"""Points of height for pictures: the first with which a part takes the fewest pages, and on them
+nothing is parted that is turned over in one."""
+_LOW = 150.0
+"""Lower than this, pictures do not give way to larger words."""
 _LEAST_LETTERS = 9.5
 """Points of words in a picture, however small it is."""
 _COPY = 150 / 72
@@ -120,23 +137,26 @@ def _empty_side(width: float) -> list[Block]:
 def _sheets(page: BookletPage, column: Box) -> list[_Sheet]:
     """The sides of a part: as large as its fewest pages allow, and filled alike, so that none holds
     the last line alone."""
-    found = _set_at(page, column, 1.0)
+    found, high = _set_at(page, column, 1.0)
     for scale in _LARGER:
-        larger = _set_at(page, column, scale)
-        if len(larger) > len(found):
+        larger, drawn = _set_at(page, column, scale)
+        if len(larger) > len(found) or drawn < min(high, _LOW):
             break
         found = larger
     return found
 
 
-def _set_at(page: BookletPage, column: Box, scale: float) -> list[_Sheet]:
+def _set_at(page: BookletPage, column: Box, scale: float) -> tuple[list[_Sheet], float]:
+    """The sides at a scale of the words, and the height of the pictures on them."""
     width, height = column.width / scale, column.height / scale
-    blocks = _blocks(page, width, height, _HEIGHTS[0])
+    drawn = _HEIGHTS[0]
+    blocks = _blocks(page, width, drawn)
     found = set_sides(blocks, height, width, STRONG)
     for high in _HEIGHTS[1:] if _has_pictures(page.blocks) and len(found) > 1 else ():
-        lower = _blocks(page, width, height, high)
-        if len(shared := set_sides(lower, height, width, STRONG)) < len(found):
-            blocks, found = lower, shared
+        lower = _blocks(page, width, high)
+        shared = set_sides(lower, height, width, STRONG)
+        if (len(shared), _parted(shared)) < (len(found), _parted(found)):
+            blocks, found, drawn = lower, shared, high
     highest = max((high for high in _held_heights(blocks) if high <= height), default=0.0)
     room = height
     while len(found) > 1 and room - 12 > highest + _LEAST_HEAD:
@@ -145,7 +165,12 @@ def _set_at(page: BookletPage, column: Box, scale: float) -> list[_Sheet]:
         if len(fuller) > len(found):
             break
         found = fuller
-    return [_Sheet(placed, scale) for placed in found]
+    return [_Sheet(placed, scale) for placed in found], drawn * scale
+
+
+def _parted(sides: Sequence[Placed]) -> int:
+    """How often what is turned over in one goes on on a later side: its side had no room."""
+    return sum(side[-1][1].keep for side in sides[:-1])
 
 
 def _held_heights(blocks: Sequence[Block]) -> Iterator[float]:
@@ -166,14 +191,12 @@ def _has_pictures(parts: Sequence[BookletBlock]) -> bool:
     )
 
 
-def _blocks(page: BookletPage, width: float, height: float, picture: float) -> list[Block]:
+def _blocks(page: BookletPage, width: float, picture: float) -> list[Block]:
     heading = Lines(wrapped(page.heading, TITLE, width), TITLE, keep=True)
-    return [heading, Space(6), *_parts(page.blocks, width, height, picture)]
+    return [heading, Space(6), *_parts(page.blocks, width, picture)]
 
 
-def _parts(
-    parts: Sequence[BookletBlock], width: float, height: float, picture: float
-) -> list[Block]:
+def _parts(parts: Sequence[BookletBlock], width: float, picture: float) -> list[Block]:
     blocks: list[Block] = []
     told = 0
     for number, part in enumerate(parts):
@@ -186,9 +209,7 @@ def _parts(
                 ]
                 blocks += _pictures(part, width, min(picture, _one_height(parts, number, width)))
             case Together():
-                held = _parts(part.blocks, width, height, picture)
-                fits = sum(block.height for block in held) <= height
-                blocks += together(held) if fits else held
+                blocks += together(_parts(part.blocks, width, picture))
             case ToFill():
                 blocks.append(_to_fill(part.words, width))
             case _:

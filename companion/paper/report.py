@@ -32,6 +32,7 @@ from companion.paper.blocks import (
     share_out,
 )
 from companion.paper.charts import chart_setting
+from companion.paper.leaflet import together
 from companion.paper.pdf import pdf_bytes
 from companion.paper.visit_summary import (
     CLINIC_SIZES,
@@ -101,9 +102,8 @@ def report_blocks(report: VisitReport, column: Box) -> tuple[Block, ...]:
     shown = list(product((True, False), repeat=3))
     for summary, (sessions, zones, methods), words in product(tight, shown, CLINIC_SIZES):
         grid = Grid.of(column.width, len(summary.columns), words)
-        before = (*clinic_blocks(summary, grid), *_plan(report, grid))
-        if zones:
-            before += tuple(_zones(report, grid))
+        places = _zones(report, grid) if zones else []
+        before = (*clinic_blocks(summary, grid), *places, *_plan(report, grid))
         after = _sources(report, column, grid, methods=methods)
         blocks = (*before, *_charts(report, column, _SCALES[-1], sessions=sessions), *after)
         if len(share_out(blocks, column.height)) > _PAGES:
@@ -183,8 +183,7 @@ def _plan(report: VisitReport, grid: Grid) -> list[Block]:
             set_cell("", row.cells[0].words, label, grid.right - label, grid.words),
         )
         blocks += row_parts(cells, padding=1.0)
-    blocks.append(Space(8))
-    return blocks
+    return [*together(blocks), Space(8)]
 
 
 def _zones(report: VisitReport, grid: Grid) -> list[Block]:

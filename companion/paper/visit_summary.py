@@ -146,7 +146,8 @@ def _running(
     head, days, foot, note = running
     left, right = MARGIN, sheet.width - MARGIN
     baseline = _RUNNING_BASELINE
-    low = sheet.height - _RUNNING_BASELINE + RUNNING.size / 2
+    # Two lines, clear of what may stand down to the end of the column.
+    low = sheet.height - _RUNNING_BASELINE + RUNNING.line_height
     page = phrase("Page {number} of {count}", number=number, count=count)
     with for_the_eye():
         draw_line(painter, head, RUNNING, QPointF(left, baseline))

@@ -89,7 +89,8 @@ def test_a_day_that_needs_a_side_has_one(tmp_path: Path) -> None:
 
 
 def test_every_page_of_every_paper_says_which_warnings_are_open(tmp_path: Path) -> None:
-    """With the day, since paper hangs for weeks; on no more pages than without."""
+    """With the day, since paper hangs for weeks; on no more pages than without, but for a sheet
+    more of the booklet, which says what each closes."""
     plan = plan_of("edda")
     stuck = warning(DAY, "knee_stuck", "today")
     told = open_to_print(plan, CATALOGUE, (stuck,), ("dose_call",))
@@ -107,7 +108,7 @@ def test_every_page_of_every_paper_says_which_warnings_are_open(tmp_path: Path) 
             path.write_bytes(made[name])
             pages.append(pages_of(path))
         warned, plain = pages
-        assert len(warned) == len(plain), name
+        assert len(warned) <= len(plain) + 2 * (name == "booklet.pdf"), name
         assert all(line in page for page in warned), name
         assert not any("open on" in page for page in plain), name
 

@@ -17,9 +17,11 @@ from companion.canvas.box import Box
 from companion.paper.blocks import Again, Lines
 from companion.paper.booklet import _in_order, _Sheet, _sheets
 from companion.paper.home_papers import PERSONS, home_paper
-from companion.paper.leaflet import LARGE_PRINT, MARGIN, STRONG, WORDS
-from companion.presentation.papers.booklet import Booklet, booklet
+from companion.paper.leaflet import LARGE_PRINT, MARGIN, RUNNING, STRONG, WORDS
+from companion.presentation.papers.booklet import Booklet, booklet, warned
 from companion.presentation.papers.home_sheets import HomePaper, card_sheets, fridge_sheet
+from companion.presentation.papers.still_open import open_to_print
+from tests.builders import warning
 from tests.care.content import CATALOGUE
 from tests.presentation.papers.test_booklet import NAMES, plan_of
 
@@ -34,7 +36,8 @@ LOST = 0.38
 
 def sides_of(content: Booklet, sheet: Box) -> list[list[_Sheet]]:
     """The sides of each part, without those left empty."""
-    column = Box(MARGIN, MARGIN + 8, sheet.width - 2 * MARGIN, sheet.height - 2 * MARGIN - 8)
+    head = MARGIN + 8 + (RUNNING.line_height if content.warned else 0)
+    column = Box(MARGIN, head, sheet.width - 2 * MARGIN, sheet.height - MARGIN - head)
     return [
         [side for side in _in_order([page], column) if not _says(side, "This side is empty.")]
         for page in content.pages
@@ -57,17 +60,31 @@ def test_large_print_is_sixteen_points() -> None:
 def test_each_step_is_one_page_and_no_page_holds_a_line_alone(
     name: str, helper: int, letter: int
 ) -> None:
-    content = booklet(plan_of(name), CATALOGUE, today=DAY, for_helper=bool(helper))
-    steps = {sheet.title for sheet in CATALOGUE.techniques}
-    steps |= {sheet.title for sheet in CATALOGUE.exercises}
-    sheet = LETTER if letter else A4
+    """Of one knee and of two, with warnings open and without; the parts of the opening, each open
+    warning with what it closes, and the steps of taking tape off are on one side each."""
+    plan = plan_of(name)
+    content = booklet(plan, CATALOGUE, today=DAY, for_helper=bool(helper))
+    if helper == letter:
+        signs = [
+            (sign, CATALOGUE.sign(sign).level) for sign in ("knee_stuck", "lump", "skin_broken")
+        ]
+        ticked = [warning(DAY, *sign, id=sign[0]) for sign in signs]
+        content = warned(content, open_to_print(plan, CATALOGUE, ticked), DAY, whole=True)
+    titles = [sheet.title for sheet in (*CATALOGUE.techniques, *CATALOGUE.exercises)]
+    sheet, steps = LETTER if letter else A4, 0
     for page, sides in zip(content.pages, sides_of(content, sheet), strict=True):
         assert all(side.scale >= 1 for side in sides), "smaller than large print"
-        if page.heading.partition(": ")[2] in steps:
+        assert not any(side.placed[-1][1].keep for side in sides[:-1]), page.heading
+        if any(
+            page.heading in (title, f"{knee} knee: {title}")
+            for title, knee in product(titles, ("Right", "Left"))
+        ):
+            steps += 1
             assert len(sides) == 1, page.heading
         for side in sides if len(sides) > 1 else ():
             height = max(top + block.height for top, block in side.placed) * side.scale
             assert height > sheet.height * 0.25, page.heading
+    assert steps >= len(plan.techniques) + len(plan.exercises)
 
 
 @pytest.mark.parametrize(

@@ -48,9 +48,11 @@ def stay_view(plan: Plan, days: int) -> PageView:
             ),
         ),
         (phrase("Worn each time"), phrase("{n} hours at most", n=wear)),
-        (phrase("Bare skin between"), phrase("{n} hours at least", n=tape.rest_hours)),
-        (phrase("Side strips to cut"), str(strips)),
     ]
+    if tape.rest_hours:
+        rest = phrase("{n} hours at least", n=tape.rest_hours)
+        rows.append((phrase("Bare skin between"), rest))
+    rows.append((phrase("Side strips to cut"), str(strips)))
     if pieces:
         rows.append((phrase("Short pieces to cut"), str(pieces)))
     rows.append((phrase("Rolls of {m} m", m=_metres(tape.roll_mm)), str(len(rolls))))

@@ -202,7 +202,8 @@ def warned(sheet: Booklet, still_open: StillOpen, on: date, *, whole: bool = Fal
         return sheet
     first, *others = sheet.pages
     if whole:
-        first = replace(first, blocks=(*head_blocks(still_open, on), *first.blocks))
+        head = (Together(blocks) for blocks in head_blocks(still_open, on))
+        first = replace(first, blocks=(*head, *first.blocks))
     return replace(sheet, pages=(first, *others), warned=head_line(still_open, on))
 
 
@@ -236,30 +237,32 @@ def _opening(plan: Plan, catalogue: Catalogue, today: date, *, for_helper: bool)
                 *_times_a_week(plan),
             )
         ),
-        Heading(phrase("How a routine goes")),
-        Numbered(_course(plan, trial, closed)),
+        _section(phrase("How a routine goes"), Numbered(_course(plan, trial, closed))),
         *(() if trial is None else _trial_words(trial)),
-        Heading(phrase("When to stop a step")),
-        Bulleted(
-            (
-                phrase("Hands: {pain}", pain=hands_stop(plan)),
-                phrase("Exercises: the pain goes above {n}.", n=ceiling_of("exercise", plan)),
-                phrase(
-                    "Does it hurt more than that at rest? Stop once it hurts {more} more than "
-                    "where it began.",
-                    more=plan.stop_amount,
-                ),
-                phrase("You feel that something is not right."),
-            )
-        ),
-        *_check_move(move, plan.sides[0], closed=closed),
+        _section(phrase("When to stop a step"), Bulleted(tuple(_stops(plan)))),
+        _check_move(move, plan.sides[0], closed=closed),
         *([Together(first)] if first else []),
-        Text(pain_scale_words()),
-        Heading(phrase("A bad day")),
-        *_bad_day(plan, catalogue.policy),
-        *_sore_mornings(plan, catalogue),
+        _section(phrase("A bad day"), *_bad_day(plan, catalogue.policy)),
+        _section(phrase("More pain the next morning"), _sore_mornings(plan, catalogue)),
     ]
     return BookletPage(phrase("Your home routine"), tuple(blocks))
+
+
+def _section(heading: str, *blocks: Block | Pictures) -> Together:
+    """What stands under one heading, on one side."""
+    return Together((Heading(heading), *blocks))
+
+
+def _stops(plan: Plan) -> Iterator[str]:
+    if plan.techniques:
+        yield phrase("Hands: {pain}", pain=hands_stop(plan))
+    if plan.exercises:
+        yield phrase("Exercises: the pain goes above {n}.", n=ceiling_of("exercise", plan))
+    yield phrase(
+        "Does it hurt more than that at rest? Stop once it hurts {more} more than where it began.",
+        more=plan.stop_amount,
+    )
+    yield phrase("You feel that something is not right.")
 
 
 def hands_stop(plan: Plan) -> str:
@@ -285,20 +288,18 @@ def _drawn(drawings: tuple[Drawing, ...]) -> Iterator[Pictures]:
     yield from (Pictures((drawing,), ("",)) for drawing in drawings)
 
 
-def _check_move(
-    move: CheckMove, side: Side, *, closed: frozenset[Part]
-) -> tuple[Block | Pictures, ...]:
+def _check_move(move: CheckMove, side: Side, *, closed: frozenset[Part]) -> Together:
+    scale = Text(pain_scale_words())
     if "check_move" in closed:
-        return (
-            Heading(phrase("No check move")),
-            Text(phrase("Do not stand up, step or squat for a score.")),
-        )
+        not_done = Text(phrase("Do not stand up, step or squat for a score."))
+        return _section(phrase("No check move"), not_done, scale)
     drawn = move_picture(move.name, side)
-    return (
-        Heading(phrase("Your check move")),
+    return _section(
+        phrase("Your check move"),
         Text(move_sentence(move)),
         *_drawn(() if drawn is None else (drawn,)),
-        *(Text(line) for line in depth_lines(move.depth)),
+        Text(" ".join(depth_lines(move.depth))),
+        scale,
     )
 
 
@@ -327,7 +328,7 @@ def _bad_day(plan: Plan, policy: Policy) -> tuple[Block, ...]:
     return Bulleted(tuple(lines)), *words
 
 
-def _sore_mornings(plan: Plan, catalogue: Catalogue) -> tuple[Block, ...]:
+def _sore_mornings(plan: Plan, catalogue: Catalogue) -> Bulleted:
     """What more pain on the morning after makes of the routine (rule r05)."""
     rule = dose_rule(catalogue.policy, plan)
     less = one_step_down(catalogue.policy, plan)
@@ -349,7 +350,7 @@ def _sore_mornings(plan: Plan, catalogue: Catalogue) -> tuple[Block, ...]:
             days=rule.days,
         )
     )
-    return Heading(phrase("More pain the next morning")), Bulleted(tuple(lines))
+    return Bulleted(tuple(lines))
 
 
 def bad_day_mark(plan: Plan, policy: Policy) -> str:
@@ -405,10 +406,10 @@ def _course(plan: Plan, trial: TapeTrial | None, closed: frozenset[Part]) -> tup
     hands = bool(plan.techniques) and "hands" not in closed
     if "check_move" in closed:
         steps.append(phrase("Sit still. Write down how much the knee hurts at rest."))
-        if hands:
-            steps.append(phrase("Do the hands-on steps in this booklet once, one after the other."))
     else:
         steps.append(phrase("Do the check move and write the score down."))
+    if hands:
+        steps.append(phrase("Do the hands-on steps in this booklet once, one after the other."))
     if hands and "check_move" not in closed:
         steps += [
             phrase("Do the check move again and write the score down."),
@@ -574,15 +575,21 @@ def _first(plan: Plan, catalogue: Catalogue, *parts: Part, for_helper: bool) -> 
 
 
 def _stills(sheet: TechniqueSheet, of_knees: Sequence[tuple[Drawing, ...]]) -> list[Pictures]:
-    """The steps on each knee, which stands in its pictures: a row a knee, or the words in them
-    would lie over each other."""
+    """The steps on each knee, which stands in its pictures: a row a knee where they are many, or
+    the words in them would lie over each other."""
     numbers = shown_steps(sheet)
     words = (phrase(sheet.steps[number - 1].verb) for number in numbers)
     captions = tuple(
         phrase("{number} {verb}", number=number, verb=verb)
         for number, verb in zip(numbers, words, strict=True)
     )
+    all_knees = tuple(drawing for drawings in of_knees for drawing in drawings)
+    if len(all_knees) <= _MOST_IN_A_ROW:
+        return [Pictures(all_knees, captions * len(of_knees))]
     return [Pictures(drawings, captions) for drawings in of_knees]
+
+
+_MOST_IN_A_ROW = 4
 
 
 def _exercise(

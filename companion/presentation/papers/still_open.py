@@ -47,14 +47,14 @@ def open_to_print(
     return tuple(dict.fromkeys(found))
 
 
-def head_blocks(still_open: StillOpen, on: date) -> Iterator[Block]:
-    """What stands at the head of a paper that is printed `on`; nothing where none is open."""
+def head_blocks(still_open: StillOpen, on: date) -> Iterator[tuple[Block, ...]]:
+    """What stands at the head of a paper that is printed `on`, parted where it may be turned over;
+    nothing where none is open."""
     if not still_open:
         return
-    yield Callout(_what_first(still_open), _how_many(still_open, on))
+    yield (Callout(_what_first(still_open), _how_many(still_open, on)),)
     for one in still_open:
-        yield Text(one.words, "strong")
-        yield DefinitionList(one.closes)
+        yield Text(one.words, "strong"), DefinitionList(one.closes)
 
 
 def head_line(still_open: StillOpen, on: date) -> str:

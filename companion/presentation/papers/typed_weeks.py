@@ -148,10 +148,9 @@ class TypedWeeks:
                     return self._fill(key)
                 return key.casefold() == TEN and self._fill("10")
             case Boxes():
-                place = box_keys(part).find(key.casefold())
-                return place >= 0 and self._fill((part.cells or part.options)[place])
+                return self._tick(part, key)
             case Gap():
-                return self._add(key)
+                return self._tick_next(key) or self._add(key)
 
     def step(self, step: Step) -> None:
         """Go on without an answer, go back, take away what was typed last, or change the day."""
@@ -170,6 +169,29 @@ class TypedWeeks:
     def go_to(self, cell: int) -> None:
         """Go to a question of this form."""
         self.cell_at, self.at_end = cell, False
+
+    def _tick(self, boxes: Boxes, key: str) -> bool:
+        place = box_keys(boxes).find(key.casefold())
+        return place >= 0 and self._fill((boxes.cells or boxes.options)[place])
+
+    def _tick_next(self, key: str) -> bool:
+        """Whether a letter ends a number: it ticks a box of the question behind it."""
+        boxes = self._boxes_behind()
+        if boxes is None or key.casefold() not in box_keys(boxes):
+            return False
+        if not self.text(self.cell.part).isdecimal():
+            return False
+        self._on()
+        return self._tick(boxes, key)
+
+    def _boxes_behind(self) -> Boxes | None:
+        """The boxes behind a number in its row; behind an hour, a letter may be of the hour."""
+        here = self.cell
+        if isinstance(here.part, Gap) and here.part.unit:
+            for cell in self.cells[self.cell_at + 1 :]:
+                if cell.row == here.row and isinstance(cell.part, Boxes):
+                    return cell.part
+        return None
 
     def _add(self, key: str) -> bool:
         part = self.cell.part
@@ -321,6 +343,8 @@ class TypedWeeks:
                 return phrase("0 to 9. t is 10.")
             case Boxes() as boxes:
                 return phrase("Press the letter that is underlined: {keys}.", keys=_spelt(boxes))
+            case Gap(letters=0) if self._boxes_behind() is not None:
+                return phrase("Write the number, then the letter of the next answer, or Enter.")
             case Gap(letters=0):
                 return phrase("Write what stands there, then Enter.")
             case Gap():
@@ -331,7 +355,7 @@ def every_key() -> str:
     """The keys that are the same everywhere on the sheet."""
     return phrase(
         "Enter: left empty. ? cannot be read. - was not asked. Backspace: take it back. "
-        "Page Up, Page Down: another day."
+        "Page Down: the rest of the day is empty. Page Up: the day before."
     )
 
 

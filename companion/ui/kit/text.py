@@ -23,7 +23,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
-from companion.care.shown_text import shown
+from companion.care.shown_text import SHORT_WORD, shown
 from companion.ui.kit.accessible import ToldAs, give_role, tell_level
 from companion.ui.kit.theme import REACH, Room, Theme, Type, current
 
@@ -31,8 +31,6 @@ _LINE_BREAK = "\u2028"
 _NO_BREAK = "\u00a0"
 WORD_STROKE = 3
 """Pixels of the stroke below the word that is being spoken: as wide as the ring of the focus."""
-_SHORT_WORD = 3
-"""A last word of so few characters, its stop among them, never has a line to itself."""
 
 
 @lru_cache(maxsize=64)
@@ -97,7 +95,7 @@ def _last_word_kept(text: str, metrics: QFontMetricsF, width: float) -> str:
     """The text with a short last word held to the one before it, where both fit into a line: the
     number of a limit alone in a line is not read with it. It never takes a line more."""
     before, space, last = text.rpartition(" ")
-    if not space or not 0 < len(last) <= _SHORT_WORD or "\n" in last:
+    if not space or not 0 < len(last) <= SHORT_WORD or "\n" in last:
         return text
     pair = f"{before.split()[-1] if before.split() else ''} {last}"
     return f"{before}{_NO_BREAK}{last}" if metrics.horizontalAdvance(pair) < width else text

@@ -31,6 +31,7 @@ from companion.presentation.view.page import (
     Bulleted,
     Callout,
     DefinitionList,
+    Heading,
     Numbered,
     Phones,
     Text,
@@ -95,13 +96,17 @@ def test_each_technique_of_the_plan_has_its_page_with_its_pictures(name: str) ->
             heading = title if plan.side == "both" else f"{side.capitalize()} knee: {title}"
             (page,) = [page for page in content.pages if page.heading == heading]
             rows = [block for block in page.blocks if isinstance(block, Pictures)]
-            pictures = rows[plan.sides.index(side)]
+            drawn = [drawing for row in rows for drawing in row.drawings]
+            each = len(drawn) // len(plan.sides)
+            at = each * plan.sides.index(side)
+            captions = [caption for row in rows for caption in row.captions][at : at + each]
+            pictures = Pictures(tuple(drawn[at : at + each]), tuple(captions))
             sheet = CATALOGUE.technique(technique.technique)
             # Hands laid on and hands that move, under the number and verb of their steps.
             steps = [(number, sheet.steps[number - 1].verb) for number in shown_steps(sheet)]
             said = [f"{number} {verb}" for number, verb in steps]
-            # A row a knee: six in one leave the words in them over each other.
-            assert len(rows) == len(plan.sides)
+            # A row a knee where they are many: six in one leave the words over each other.
+            assert len(rows) == (len(plan.sides) if len(drawn) > 4 else 1)
             assert list(pictures.captions) == said
             for drawing in pictures.drawings:
                 assert said_words(drawing.description).startswith(
@@ -216,10 +221,11 @@ def test_the_helper_gets_the_helpers_words_and_pictures() -> None:
         for block in page.blocks
         if isinstance(block, Pictures)
         for drawing in block.drawings
-        if " see" in said_words(drawing.description)
+        for said in (said_words(drawing.description),)
+        if "as you see it" in said or "the helper’s view" in said
     ]
     assert len(drawings) > 9
-    assert all("as your helper sees it" in said_words(drawing.description) for drawing in drawings)
+    assert all("the helper’s view" in said_words(drawing.description) for drawing in drawings)
     assert "Ask them to bend the knee gently." in "".join(words_of(page) for page in helper.pages)
     assert "Ask them to bend the knee gently." not in "".join(words_of(page) for page in own.pages)
 
@@ -369,7 +375,10 @@ def test_a_booklet_says_which_warnings_are_open_as_it_is_printed(helping: bool) 
     plain = booklet(plan, CATALOGUE, today=TODAY, for_helper=helping)
     assert warned(plain, (), TODAY) == plain
     paper = warned(plain, told, TODAY, whole=True)
-    callout, first, closes = paper.pages[0].blocks[:3]
+    head, *each = paper.pages[0].blocks[:4]
+    assert all(isinstance(block, Together) for block in (head, *each)), "turned over in one"
+    (callout,) = head.blocks  # type: ignore[union-attr]
+    first, closes = each[0].blocks  # type: ignore[union-attr]
     assert isinstance(callout, Callout)
     assert callout.heading == f"3 warnings were open on {dated(TODAY)}"
     assert "their cards" in callout.text
@@ -378,7 +387,7 @@ def test_a_booklet_says_which_warnings_are_open_as_it_is_printed(helping: bool) 
     assert isinstance(closes, DefinitionList)
     assert closes.rows == closed_by_card(CATALOGUE.sign("knee_stuck"), plan, CATALOGUE)
     assert plain.pages[1:] == paper.pages[1:]
-    assert plain.pages[0].blocks == paper.pages[0].blocks[7:]
+    assert plain.pages[0].blocks == paper.pages[0].blocks[4:]
 
 
 @pytest.mark.parametrize("lotion", [None, "a little skin oil"])
@@ -412,7 +421,29 @@ def test_paper_has_a_mark_of_a_bad_day_where_the_plan_says_none() -> None:
 def bad_day_lines(plan: Plan) -> tuple[str, ...]:
     """The lines under A bad day."""
     blocks = booklet(plan, CATALOGUE, today=TODAY).pages[0].blocks
-    (at,) = (n for n, block in enumerate(blocks) if getattr(block, "text", "") == "A bad day")
-    lines = blocks[at + 1]
+    sections = (block.blocks for block in blocks if isinstance(block, Together))
+    (section,) = (parts for parts in sections if parts[0] == Heading("A bad day"))
+    lines = section[1]
     assert isinstance(lines, Bulleted)
     return lines.items
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_course_of_a_routine_leaves_no_part_of_the_plan_out(name: str) -> None:
+    """The hands-on part stood in it only where the check move was closed."""
+    plan = plan_of(name)
+    said = words_of(booklet(plan, CATALOGUE, today=TODAY).pages[0])
+    move, hands, again, exercise = (
+        said.index(words)
+        for words in (
+            "Do the check move and write",
+            "Do the hands-on steps in this booklet",
+            "Do the check move again",
+            "Do your exercises.",
+        )
+    )
+    assert move < hands < again < exercise
+    bare = replace(plan, techniques=())
+    without = words_of(booklet(bare, CATALOGUE, today=TODAY).pages[0])
+    assert "Do the hands-on steps" not in without
+    assert "Hands: " not in without
