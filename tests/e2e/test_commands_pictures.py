@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from tests.e2e.running import here, homeknee
+from pypdf import PdfReader
+
+from tests.e2e.running import bare_environment, here, homeknee
 from tests.e2e.test_commands import DIARY, PLAN, refused, well
 
 
@@ -35,11 +37,18 @@ def test_picture_takes_the_plan_of_a_diary_and_refuses_what_holds_none(tmp_path:
     assert not out.exists()
 
 
-def test_the_papers_of_a_demo_person_without_tape(tmp_path: Path) -> None:
-    well(homeknee("demo", "wilma", "--out", tmp_path / "out"))
+def test_the_papers_of_a_demo_person_without_tape_on_the_paper_of_the_machine(
+    tmp_path: Path,
+) -> None:
+    """Letter where the machine says so: both were A4 always."""
+    machine = bare_environment(PAPERSIZE="letter")
+    well(homeknee("demo", "wilma", "--out", tmp_path / "out", env=machine))
     names = {path.name for path in (tmp_path / "out").iterdir()}
     assert "booklet.pdf" in names
     assert "cutting-sheet.pdf" not in names
+    for name in ("booklet.pdf", "visit-summary.pdf"):
+        first = PdfReader(tmp_path / "out" / name).pages[0]
+        assert (round(first.mediabox.width), round(first.mediabox.height)) == (612, 792), name
 
 
 def test_papers_are_written_for_a_reader_in_a_size(tmp_path: Path) -> None:

@@ -70,7 +70,8 @@ def test_each_step_is_one_page_and_no_page_holds_a_line_alone(
         ]
         ticked = [warning(DAY, *sign, id=sign[0]) for sign in signs]
         content = warned(content, open_to_print(plan, CATALOGUE, ticked), DAY, whole=True)
-    titles = [sheet.title for sheet in (*CATALOGUE.techniques, *CATALOGUE.exercises)]
+    titles = [sheet.title for sheet in CATALOGUE.techniques]
+    titles += [sheet.title for sheet in CATALOGUE.exercises]
     sheet, steps = LETTER if letter else A4, 0
     for page, sides in zip(content.pages, sides_of(content, sheet), strict=True):
         assert all(side.scale >= 1 for side in sides), "smaller than large print"

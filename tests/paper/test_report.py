@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 import io
+import re
+import subprocess
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from pypdf import PdfReader
 
+from companion.app.clinic_window import draw_paper
 from companion.care.records import AnsweredSign, Diary
 from companion.exchange.files import read
+from companion.paper.paper_size import PaperSize, use_paper
 from companion.paper.report import visit_report_pdf
-from companion.paper.visit_summary import visit_summary_pdf
+from companion.paper.visit_summary import MARGIN, visit_summary_pdf
 from companion.presentation.papers.plan_report import VisitReport, plan_rows, visit_report
+from companion.services.clinic_papers import PaperName
 from companion.services.plan_draft import plan_of
 from tests.builders import event
 from tests.care.content import CATALOGUE
@@ -52,6 +58,47 @@ def test_the_report_is_two_pages_on_either_paper_and_a_third_for_a_trial(
     assert (len(pages), count) == (count, 3 if who == "jory" else 2)
     assert f"Page 1 of {count}" in pages[0]
     assert report_of(who).summary.running_head in pages[1]
+
+
+@pytest.mark.parametrize("letter", [False, True])
+@pytest.mark.parametrize("who", PEOPLE)
+def test_the_plan_in_force_is_on_one_page_and_the_foot_stands_clear(
+    who: str, letter: bool, tmp_path: Path
+) -> None:
+    """Two lines of foot ran into the last line of a full page, here and in the summary."""
+    report, low = report_of(who), 792 if letter else 842
+    plan_from, plan_to = report.plan_heading, report.plan_rows[-1].label
+    pages = pages_of(visit_report_pdf(report, letter=letter))
+    (page,) = (page for page in pages if plan_from in page)
+    assert plan_to.split()[0] in page.partition(plan_from)[2]
+    for number, pdf in enumerate((visit_report_pdf, visit_summary_pdf)):
+        path = tmp_path / f"{number}.pdf"
+        path.write_bytes(
+            visit_report_pdf(report, letter=letter)
+            if pdf is visit_report_pdf
+            else visit_summary_pdf(report.summary, letter=letter)
+        )
+        told = subprocess.run(
+            ["pdftotext", "-bbox", str(path), "-"], capture_output=True, text=True, check=True
+        ).stdout
+        for words in told.split("<page ")[1:]:
+            tops = [float(top) for top in re.findall(r' yMin="(.*?)"', words)]
+            ends = [float(end) for end in re.findall(r' yMax="(.*?)"', words)]
+            foot = min(top for top in tops if top > low - MARGIN)
+            assert max(end for end, top in zip(ends, tops, strict=True) if top < foot) < foot + 2
+
+
+@pytest.mark.parametrize("size", ["letter", "a4"])
+def test_the_clinic_draws_both_on_the_paper_that_is_set(size: PaperSize) -> None:
+    diary, wide = diary_of("wilma"), {"letter": 612, "a4": 595}[size]
+    found = tuple(findings(diary, side) for side in diary.plan.sides)
+    use_paper(size)
+    try:
+        for which in get_args(PaperName):
+            (first, *_) = PdfReader(io.BytesIO(draw_paper(which, diary, found, CATALOGUE))).pages
+            assert round(first.mediabox.width) == wide, which
+    finally:
+        use_paper("guess")
 
 
 @pytest.mark.parametrize("who", PEOPLE)
