@@ -68,6 +68,24 @@ def test_the_copy_before_the_newest_version_is_the_newest(tmp_path: Path) -> Non
     assert _names(tmp_path) == sorted(names[1:])
 
 
+def test_a_copy_that_was_just_made_never_goes_however_many_say_they_are_newer(
+    tmp_path: Path,
+) -> None:
+    """A clock that was ahead for weeks, and is right again."""
+    filled(tmp_path, page(0))
+    copies = backups.backup_folder(tmp_path)
+    copies.mkdir(exist_ok=True)
+    for number in range(backups.DAILY_KEPT + backups.WEEKLY_KEPT):
+        for name in backups.names_due(DAY + timedelta(days=30 + 7 * number)):
+            (copies / name).touch()
+    with opened(tmp_path):
+        made = backups.made_now(tmp_path, DAY)
+        tended = backups.tend(tmp_path, DAY)
+    assert made.exists()
+    assert tended
+    assert all(path.exists() for path in tended)
+
+
 def test_a_copy_opens_as_a_store_of_its_own(tmp_path: Path) -> None:
     pages = [page(n) for n in range(30)]
     filled(tmp_path, *pages)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import signal
 import subprocess
 import sys
@@ -29,10 +30,31 @@ def test_what_is_kept_comes_back(tmp_path: Path) -> None:
 
 def test_drafts_are_told_apart_by_their_person(tmp_path: Path) -> None:
     drafts = DraftFolder(tmp_path)
-    for person in ("K-07", "K-0", "-07", None):
+    people = ("K-07", "K-0", "K_0", "K", "-07", None)
+    for person in people:
         drafts.keep(draft_name(person, "b" * 32), {"of": person})
-    for person in ("K-07", "K-0", "-07", None):
+    for person in people:
         assert [kept.body for kept in drafts.kept(person)] == [{"of": person}]
+        name = draft_name(person, "b" * 32)
+        one = drafts.one(name)
+        assert one is not None
+        assert (one.name, one.body) == (name, {"of": person})
+
+
+def test_a_draft_is_one_object_and_nothing_else(tmp_path: Path) -> None:
+    drafts = DraftFolder(tmp_path)
+    drafts.keep(NAME, {})
+    text = b"[1,\n2]"
+    header = f"homeknee plan draft 1 {hashlib.sha256(text).hexdigest()}\n".encode()
+    (drafts.place / NAME).write_bytes(header + text)
+    (kept,) = drafts.kept("K-07")
+    assert kept.body is None
+    text = b'{"lines":\n2}'
+    header = f"homeknee plan draft 1 {hashlib.sha256(text).hexdigest()}\n".encode()
+    (drafts.place / NAME).write_bytes(header + text)
+    assert drafts.one(NAME) is not None
+    (kept,) = drafts.kept("K-07")
+    assert kept.body == {"lines": 2}
 
 
 def test_the_first_draft_of_a_new_desk_makes_its_folder(tmp_path: Path) -> None:

@@ -1,19 +1,33 @@
 """The machine fails while something is saved: it is told, and nothing that was saved is lost."""
 
+import errno
 import os
+import sqlite3
 import subprocess
 import sys
 from collections.abc import Callable
+from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import NoReturn
 
 import pytest
 
-from companion.journal.faults import JournalFull, JournalMachine, JournalMissing, JournalUnwritable
+from companion.care.coded import Coded, coded
+from companion.journal import backups
+from companion.journal.faults import (
+    JournalDamaged,
+    JournalFull,
+    JournalMachine,
+    JournalMissing,
+    JournalUnwritable,
+    fault_of,
+    translated_errors,
+)
 from companion.journal.people import KeptFile, PeopleStore
 from companion.journal.store import Journal
 from companion.system.atomic import private_folder
+from companion.system.clock import PinnedClock
 from tests.journal.made import PLAN, everything, filled, opened, page
 from tests.said import sentence
 
@@ -247,3 +261,75 @@ def test_the_clinic_list_does_too(tmp_path: Path, ask: Callable[[PeopleStore], o
             ask(people)
         people._db.set_progress_handler(None, 1)
         assert str(tmp_path) in sentence(told.value)
+
+
+@pytest.mark.parametrize(
+    ("number", "inside", "why"),
+    [
+        (errno.EEXIST, "a file/journal.sqlite3", coded("no_folder")),
+        (errno.ENOTDIR, "a file/journal.sqlite3", coded("no_folder")),
+        (errno.EROFS, "journal.sqlite3", coded("only_readable")),
+        (errno.EACCES, "journal.sqlite3", coded("not_allowed")),
+        (errno.EPERM, "journal.sqlite3", coded("not_allowed")),
+        (errno.EIO, "journal.sqlite3", "input/output error"),
+        (errno.EEXIST, "journal.sqlite3", "file exists"),
+    ],
+)
+def test_what_the_machine_refuses_is_told_with_its_reason(
+    tmp_path: Path, number: int, inside: str, why: str | Coded
+) -> None:
+    (tmp_path / "a file").write_bytes(b"")
+    with pytest.raises(JournalUnwritable) as told, translated_errors(tmp_path / inside):
+        raise OSError(number, os.strerror(number))
+    folder = str((tmp_path / inside).parent)
+    assert told.value.said == coded("store_unusable", folder=folder, why=why)
+    with pytest.raises(JournalUnwritable) as silent, translated_errors(tmp_path / "store"):
+        raise OSError
+    assert silent.value.said == coded("store_unusable", folder=str(tmp_path), why="")
+
+
+@pytest.mark.parametrize(
+    ("kind", "code", "said"),
+    [
+        (sqlite3.OperationalError, 0, coded("store_damaged", why=coded("parts_do_not_fit"))),
+        (
+            sqlite3.DatabaseError,
+            sqlite3.SQLITE_CORRUPT,
+            coded("store_damaged", why=coded("parts_do_not_fit")),
+        ),
+        (sqlite3.OperationalError, sqlite3.SQLITE_READONLY, coded("only_readable")),
+        (
+            sqlite3.OperationalError,
+            sqlite3.SQLITE_READONLY_ROLLBACK,
+            coded("window_did_not_close"),
+        ),
+        (sqlite3.OperationalError, sqlite3.SQLITE_IOERR_WRITE, coded("disk_fault")),
+    ],
+)
+def test_what_the_database_raises_is_told_with_its_reason(
+    tmp_path: Path, kind: type[sqlite3.Error], code: int, said: Coded
+) -> None:
+    store = tmp_path / "journal.sqlite3"
+    raised = kind("told")
+    raised.sqlite_errorcode = code
+    told = fault_of(store, raised)
+    if isinstance(told, JournalDamaged):
+        assert (told.path, told.why) == (store, coded("parts_do_not_fit"))
+        assert told.said == said
+        where = coded("store_damaged_no_copy", why=told.why)
+        assert backups.damage_told(told) == where
+    else:
+        assert told.said == coded("store_unusable", folder=str(tmp_path), why=said)
+
+
+def test_bytes_that_are_no_text_are_told_as_damage_of_that_store(tmp_path: Path) -> None:
+    store = tmp_path / "journal.sqlite3"
+    with pytest.raises(JournalDamaged) as told, translated_errors(store):
+        b"\xff".decode()
+    assert (told.value.path, told.value.why) == (store, coded("parts_do_not_fit"))
+
+
+def test_a_diary_that_is_not_there_is_named_by_its_folder(tmp_path: Path) -> None:
+    with pytest.raises(JournalMissing) as told:
+        Journal.open(tmp_path / "gone", PinnedClock(date(2026, 3, 9)), read_only=True)
+    assert told.value.said == coded("no_diary_there", folder=str(tmp_path / "gone"))

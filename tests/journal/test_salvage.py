@@ -11,12 +11,14 @@ from pathlib import Path
 
 import pytest
 
+from companion.care.coded import coded
 from companion.care.records import AnyEntry, Diary, TapeOff
-from companion.journal import backups
+from companion.journal import backups, schema
 from companion.journal.faults import JournalBusy, JournalConflict, JournalDamaged, JournalFault
 from companion.journal.salvage import Lost, Salvage, mend, salvaged, with_diary
 from companion.system.clock import PinnedClock
 from tests import builders
+from tests.exchange.made import first_full_diary
 from tests.journal.made import DAY, PLAN, everything, filled, opened, page
 
 CLOCK = PinnedClock(DAY)
@@ -180,8 +182,36 @@ def test_a_diary_file_brings_what_is_whole_nowhere_here(tmp_path: Path) -> None:
     assert [lost.id for lost in fuller.lost] == [pages[2].id]
     assert set(_mended(tmp_path, fuller)) == {*pages, submitted.entries[1]} - {pages[2]}
     stranger = builders.small_plan(person="somebody-else")
-    with pytest.raises(JournalConflict, match=r"^plan_of_another"):
+    with pytest.raises(JournalConflict) as told:
         with_diary(found, Diary(plans=(stranger,)))
+    assert told.value.said == coded("plan_of_another", theirs="somebody-else", ours=PLAN.person)
+
+
+def test_where_no_row_is_whole_a_diary_file_brings_plans_in_order_and_rows_from_one() -> None:
+    first, second = (builders.small_plan(version=n) for n in (1, 2))
+    nothing = Salvage(plans=(second,), rows=(), lost=(), store_read=False)
+    pages = (page(0), page(1))
+    found = with_diary(nothing, Diary(plans=(first, second), entries=pages))
+    assert found.plans == (first, second)
+    assert found.rows == tuple(enumerate(pages, 1))
+
+
+@pytest.mark.parametrize("version", range(schema.VERSION))
+def test_a_store_of_any_version_is_saved_row_by_row(tmp_path: Path, version: int) -> None:
+    path = tmp_path / "journal.sqlite3"
+    frozen = Path(__file__).with_name("frozen") / f"v{version}.sql"
+    with contextlib.closing(sqlite3.connect(path)) as db:
+        db.executescript(frozen.read_text(encoding="utf-8"))
+    whole = first_full_diary()
+    found = salvaged(tmp_path)
+    assert (found.entries, found.plans, found.lost) == (whole.entries, whole.plans, ())
+    _changed(path, "UPDATE entries SET body = replace(body, 'kind', 'kjnd') WHERE seq = 2")
+    hurt = salvaged(tmp_path)
+    assert hurt.lost
+    assert whole.entries[1].id not in {entry.id for entry in hurt.entries}
+    assert len(hurt.entries) >= len(whole.entries) - 2, "one, and what belongs to it"
+    _changed(path, "UPDATE plans SET body = replace(body, 'person', 'persan')")
+    assert salvaged(tmp_path).plans == ()
 
 
 def test_nothing_that_is_saved_names_what_is_lost(tmp_path: Path) -> None:
