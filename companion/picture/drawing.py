@@ -84,6 +84,8 @@ class DrawnWords:
     bold: bool = False
     halo: bool = False
     role: Role = "words"
+    way: Point | None = None
+    """Towards which end or side of the page they stand that they name; None stays where it is."""
 
     def lines(self, say: Say) -> Iterator[tuple[str, Point]]:
         """What stands there, line by line, each with its own place."""

@@ -34,8 +34,8 @@ def end_words(view: View, frame: Frame) -> list[DrawnWords]:
     top, low = frame.top + HEADER_MM + 15, frame.bottom - 7
     hip, foot = (low, top) if view.hip > 0 else (top, low)
     return [
-        DrawnWords(coded("drawn_hip"), complex(0, hip), WORDS_MM, halo=True),
-        DrawnWords(coded("drawn_foot"), complex(0, foot), WORDS_MM, halo=True),
+        DrawnWords(coded("drawn_hip"), complex(0, hip), WORDS_MM, halo=True, way=1j * view.hip),
+        DrawnWords(coded("drawn_foot"), complex(0, foot), WORDS_MM, halo=True, way=-1j * view.hip),
     ]
 
 
@@ -49,6 +49,7 @@ def side_words(view: View, frame: Frame) -> list[DrawnWords]:
             SMALL_WORDS_MM,
             "right" if sign > 0 else "left",
             halo=True,
+            way=complex(sign, 0),
         )
         for word, sign in ((coded("drawn_inner"), view.inner), (coded("drawn_outer"), -view.inner))
     ]

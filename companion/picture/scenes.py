@@ -17,6 +17,7 @@ from companion.picture.board import (
     strips_shapes,
     taped,
 )
+from companion.picture.clear import words_clear
 from companion.picture.curves import straight
 from companion.picture.drawing import Closeup, Drawing, DrawnWords, Frame, Shape, described
 from companion.picture.knee import Knee, knee_from
@@ -39,6 +40,8 @@ PANEL_WORDS_MM = 20.0
 PANEL_NEARER_MM = 16.0
 """A panel leaves out so much of a picture on each side."""
 SMALL_HEADER_MM = 26.0
+LETTERS, SMALL_LETTERS = 0.055, 0.072
+"""Words of a panel are at least this share of its width; small ones stand three in a row (C)."""
 PULL_WAYS: dict[PullTowards, Coded] = {
     "up": coded("pull_up"),
     "inner": coded("pull_up_inner"),
@@ -75,12 +78,9 @@ def framed(
     whose measures it hangs on: a typical one drawn in its place is told. `unseen` is only said."""
     typical = None if note is None else NOTES[note.drawn_as]
     said = extra if typical is None else (*extra, typical)
-    parts = [
-        *items,
-        *end_words(view, frame),
-        *side_words(view, frame),
-        *header(view, frame, *said, seen=seen),
-    ]
+    below = Frame(frame.left, frame.top + HEADER_MM, frame.width, frame.height - HEADER_MM)
+    named = words_clear([*items, *end_words(view, frame), *side_words(view, frame)], below)
+    parts = [*named, *header(view, frame, *said, seen=seen)]
     lead = coded("drawn_seen", knee=KNEES[view.side], seen=seen or SEEN[view.viewpoint])
     return Drawing(frame, tuple(parts), described((lead, what, *unseen, *said)))
 
@@ -173,14 +173,15 @@ def knee_panel(
     bottom = whole.bottom - below
     half = whole.width / 2 - side
     made = Frame(-half, top - over, 2 * half, bottom - top + over)
+    least = 2 * half * (SMALL_LETTERS if cut else LETTERS)
 
     def nearer(item: Shape | DrawnWords | Closeup) -> Shape | DrawnWords | Closeup:
         if not isinstance(item, DrawnWords):
             return item
-        at = item.at
-        across = min(max(at.real, -half + 4), half - 4)
-        down = min(max(at.imag, top + 14), bottom - 6)
-        return replace(item, at=complex(across, down))
+        size = item.size_mm if item.bold else max(item.size_mm, least)
+        across = min(max(item.at.real, -half + 4), half - 4)
+        down = min(max(item.at.imag, top + 1.1 * size), bottom - 0.5 * size)
+        return replace(item, at=complex(across, down), size_mm=size)
 
     corners = (
         (-half - 5, made.top - 5),
@@ -191,7 +192,8 @@ def knee_panel(
     ground = straight([complex(x, y) for x, y in corners], closed=True)
     lead = DrawnWords(words, complex(-half + 3, top - 0.3 * over), 0.75 * over, "left", bold=True)
     kept = (one for one in picture.items if cut is None or not isinstance(one, Closeup))
-    items = [nearer(one) for one in kept if not _in_header(one, whole)]
+    shown = [nearer(one) for one in kept if not _in_header(one, whole)]
+    items = words_clear(shown, Frame(-half, top, 2 * half, bottom - top))
     told = described((words, picture.description))
     return Drawing(made, (*items, Shape("figure", ground, "light", "paper"), lead), told)
 

@@ -38,7 +38,7 @@ from companion.picture.board import (
 )
 from companion.picture.drawing import Drawing, described
 from companion.picture.flat import flat_picture
-from companion.picture.hands_on import Frames, hands_on_picture, moments
+from companion.picture.hands_on import Frames, Settled, hands_on_picture, moments, settled
 from companion.picture.knee import Knee, knee_from
 from companion.picture.leg import KNEES
 from companion.picture.panels import beside_each_other, row_picture, seat_picture, small_panel
@@ -255,6 +255,7 @@ def _hands(
     stills = _stored(sheet, seen, body, of)
     what = coded("drawn_title", title=ContentWords(sheet.title))
     arrows, ways = figure_of(stills[0]).arrows, _ways(stills[0])
+    words = _settled(sheet.id, seen, body)
 
     def made(still: int, on: float, wedges: int, which_way: bool) -> Drawing:
         one = stills[still]
@@ -264,9 +265,19 @@ def _hands(
         if wedges:
             told.append(coded("drawn_wedges", count=wedges))
         near = wedges > 0 or which_way
-        return hands_on_picture(side, seen, figure, what, told, wedges=wedges, near=near)
+        return hands_on_picture(side, seen, figure, what, words, told, wedges=wedges, near=near)
 
     return made
+
+
+@lru_cache(maxsize=64)
+def _settled(sheet: str, seen: Viewpoint, body: str) -> Settled:
+    """Where the words of a technique stand, clear of the hands of all its stills."""
+    named = (of.format(seen=seen, sheet=sheet) for of in (_HANDS_ON, _FIND))
+    stills = [one for name in named for one in stored_figures(f"{name}_{body}")]
+    ground = stored_ground(stills[0]["ground"])
+    first, *others = stills
+    return settled(seen, [figure_of(first, ground), *map(figure_of, others)])
 
 
 def tape_picture(
