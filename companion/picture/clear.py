@@ -38,7 +38,7 @@ TIPS = 9
 Item = Shape | DrawnWords | Closeup
 
 
-class Covered:
+class PageCells:
     """Which cells of a page something lies on; beside the page everything is taken."""
 
     def __init__(self, frame: Frame) -> None:
@@ -95,9 +95,9 @@ def hides(shape: Shape) -> bool:
     return shape.role in ("hand", "tape", "mark", "arrow") or (shape.name or "").startswith(HANDS)
 
 
-def covered_by(items: Iterable[Item], area: Frame) -> Covered:
+def covered_by(items: Iterable[Item], area: Frame) -> PageCells:
     """What of a picture is to be seen whole, finger tips and words before all else."""
-    covered, tips = Covered(area), list[Sequence[Point]]()
+    covered, tips = PageCells(area), list[Sequence[Point]]()
     for item in items:
         if isinstance(item, Closeup):
             tips.append(item.ring.path.chords)
@@ -138,7 +138,7 @@ def words_clear(items: Sequence[Item], area: Frame, reach: Iterable[Shape] = ())
     return found
 
 
-def _cleared(words: DrawnWords, way: Point, area: Frame, covered: Covered) -> DrawnWords:
+def _cleared(words: DrawnWords, way: Point, area: Frame, covered: PageCells) -> DrawnWords:
     grid = _grid(words)
     best, least = 0j, covered.share(grid)
     for off in _offs(words, way, area) if least else ():
@@ -204,11 +204,11 @@ def arrows_clear(arrows: Iterable[Arrow], items: Iterable[Item], area: Frame) ->
     return found
 
 
-def _cover_line(covered: Covered, line: Path) -> None:
+def _cover_line(covered: PageCells, line: Path) -> None:
     covered.spots(_beside(line), TIPS)
 
 
-def _arrow_off(path: Path, covered: Covered) -> Point:
+def _arrow_off(path: Path, covered: PageCells) -> Point:
     """How far an arrow is moved: least where it hides nothing, but not so far that it no longer
     says of what. One that is not for the kneecap itself keeps off it."""
     places = _beside(path)

@@ -8,7 +8,7 @@ from typing import Literal, overload
 
 from companion.care.coded import Coded, coded
 from companion.care.records import Side
-from companion.picture.clear import Covered, arrows_clear, covered_by, words_clear
+from companion.picture.clear import PageCells, arrows_clear, covered_by, words_clear
 from companion.picture.curves import Point, ellipse, straight
 from companion.picture.drawing import Closeup, Drawing, DrawnWords, Frame, Shape, described
 from companion.picture.leg import HEADER_MM, KNEES, SEEN, SMALL_WORDS_MM, WORDS_MM, header
@@ -162,7 +162,7 @@ _WORDS = {
 NEAR_MM = 27.0
 
 
-def _near(view: View, frame: Frame, covered: Covered) -> tuple[Point, float]:
+def _near(view: View, frame: Frame, covered: PageCells) -> tuple[Point, float]:
     """Where pads are shown close up, and how large: beside the words at the top, or where the page
     is narrow at a side of it where no hand lies, its outer one and its upper end first."""
     if frame.width > 270:

@@ -11,7 +11,7 @@ import pytest
 
 from companion.care.coded import coded
 from companion.care.records import Build, Side
-from companion.picture.clear import Covered, words_clear
+from companion.picture.clear import PageCells, words_clear
 from companion.picture.curves import Path, Point, inside, straight
 from companion.picture.drawing import Drawing, DrawnWords, Frame, Shape
 from companion.picture.stored import figure_of
@@ -165,7 +165,7 @@ def test_an_arrow_stays_near_and_goes_the_way_it_is_stored(seen: Viewpoint) -> N
 
 
 def test_what_is_covered_is_counted_by_weight() -> None:
-    covered = Covered(Frame(0, 0, 100, 100))
+    covered = PageCells(Frame(0, 0, 100, 100))
     square = [complex(x, y) for x, y in ((20, 20), (60, 20), (60, 60), (20, 60))]
     covered.area(square)
     assert covered.share([40 + 40j]) == 1
