@@ -22,7 +22,7 @@ CLOSEUP_TIMES = 2.0
 
 
 @dataclass(frozen=True)
-class Settled:
+class WordPlaces:
     """Where the words of a technique stand and its pads are shown close up, on a right knee: in the
     same places in each of its pictures, and while it moves."""
 
@@ -30,7 +30,7 @@ class Settled:
     near: Point
 
 
-def settled(viewpoint: Viewpoint, stills: Sequence[Figure]) -> Settled:
+def settled(viewpoint: Viewpoint, stills: Sequence[Figure]) -> WordPlaces:
     """Where no hand comes in any of these stills."""
     figure, view = stills[0], View("right", viewpoint)
     frame = _frame(figure)
@@ -39,7 +39,7 @@ def settled(viewpoint: Viewpoint, stills: Sequence[Figure]) -> Settled:
     near, size = _near(view, frame, covered_by(reach, below))
     spot = Shape("mark", ellipse(near, size, size), fill="paper")
     words = words_clear(_end_words(figure, frame), below, [*reach, spot])
-    return Settled(tuple(one for one in words if isinstance(one, DrawnWords)), near)
+    return WordPlaces(tuple(one for one in words if isinstance(one, DrawnWords)), near)
 
 
 def hands_on_picture(
@@ -47,7 +47,7 @@ def hands_on_picture(
     viewpoint: Viewpoint,
     figure: Figure,
     what: Coded,
-    settled: Settled,
+    settled: WordPlaces,
     told: Sequence[Coded] = (),
     *,
     wedges: int = 0,

@@ -38,7 +38,7 @@ from companion.picture.board import (
 )
 from companion.picture.drawing import Drawing, described
 from companion.picture.flat import flat_picture
-from companion.picture.hands_on import Frames, Settled, hands_on_picture, moments, settled
+from companion.picture.hands_on import Frames, WordPlaces, hands_on_picture, moments, settled
 from companion.picture.knee import Knee, knee_from
 from companion.picture.leg import KNEES
 from companion.picture.panels import beside_each_other, row_picture, seat_picture, small_panel
@@ -271,7 +271,7 @@ def _hands(
 
 
 @lru_cache(maxsize=64)
-def _settled(sheet: str, seen: Viewpoint, body: str) -> Settled:
+def _settled(sheet: str, seen: Viewpoint, body: str) -> WordPlaces:
     """Where the words of a technique stand, clear of the hands of all its stills."""
     named = (of.format(seen=seen, sheet=sheet) for of in (_HANDS_ON, _FIND))
     stills = [one for name in named for one in stored_figures(f"{name}_{body}")]
