@@ -71,7 +71,7 @@ _HEIGHTS = (
 nothing is parted that is turned over in one."""
 _LOW = 150.0
 """Lower than this, pictures do not give way to larger words."""
-_LEAST_LETTERS = 9.5
+_LEAST_LETTERS = 10.0
 """Points of words in a picture, however small it is."""
 _COPY = 150 / 72
 """Pixels a point of a coarse copy: no line of a picture is too thin for it."""

@@ -37,7 +37,7 @@ _NUMBER = TextStyle(14, bold=True, leading=1.2)
 _RUNNING = TextStyle(10, leading=1.3)
 _LEADS = tuple(TextStyle(size, leading=1.15) for size in (12.0, 11.0, 10.0))
 """How large the head of a side is set: the largest with which the days take the fewest sides."""
-_CODE = TextStyle(9, leading=1.2)
+_CODE = TextStyle(10, leading=1.2)
 _LEAST_LINE, _MOST_LINE = 15.8, 26.0
 """Points that a line of a form takes: room to ring a number, more where the paper has it."""
 _LABEL_SHARE, _HALF_LABEL_SHARE, _SHORT_LABEL_SHARE = 0.52, 0.6, 0.22

@@ -3,24 +3,30 @@
 from __future__ import annotations
 
 import re
+import string
 import subprocess
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date
 from itertools import pairwise, product
 from pathlib import Path
 
 import numpy as np
 import pytest
+from PySide6.QtCore import QPointF
+from PySide6.QtGui import QPainter
 from scipy import ndimage
 
 from companion.canvas.box import Box
+from companion.canvas.typesetting import TextStyle, draw_line
 from companion.paper.blocks import Again, Lines
 from companion.paper.booklet import _in_order, _Sheet, _sheets
-from companion.paper.home_papers import PERSONS, home_paper
+from companion.paper.home_papers import PERSONS, home_paper, home_papers
 from companion.paper.leaflet import LARGE_PRINT, MARGIN, RUNNING, STRONG, WORDS
-from companion.presentation.papers.booklet import Booklet, booklet, warned
+from companion.paper.pdf import pdf_bytes
+from companion.presentation.papers.booklet import Booklet, BookletPage, booklet, warned
 from companion.presentation.papers.home_sheets import HomePaper, card_sheets, fridge_sheet
 from companion.presentation.papers.still_open import open_to_print
+from companion.presentation.view.page import Text
 from tests.builders import warning
 from tests.care.content import CATALOGUE
 from tests.presentation.papers.test_booklet import NAMES, plan_of
@@ -30,6 +36,8 @@ DAY = date(2026, 11, 25)
 A4, LETTER = Box(0, 0, 595, 842), Box(0, 0, 612, 792)
 COPY = 150
 """Dots per inch of a copier."""
+LEAST_WORDS = 10.0
+"""Points of the smallest words on any paper for home: those in pictures."""
 LOST = 0.38
 """What is lighter than this, of 1, is white in a harsh copy: darkness of 62 % is kept."""
 
@@ -118,14 +126,34 @@ def test_a_side_says_at_its_head_with_what_it_goes_on(name: str, helper: int, le
     assert gone_on > 4
 
 
-def sides_as_copied(pdf: bytes, folder: Path) -> Iterator[tuple[np.ndarray, list[Box]]]:
+def test_what_is_filled_in_or_hung_up_is_a_sheet_of_its_own_where_both_sides_are_printed() -> None:
+    """Neither stands at the back of a part that is kept, nor has one at its own."""
+    lines = tuple(Text(f"line {number}") for number in range(60))
+    pages = [
+        BookletPage("kept", lines[:2]),
+        BookletPage("filled in", lines[:2], sheet="own"),
+        BookletPage("kept too", lines[:2]),
+        BookletPage("hung up", lines, sheet="fronts"),
+    ]
+    column = Box(MARGIN, MARGIN, A4.width - 2 * MARGIN, A4.height - 2 * MARGIN)
+    sides = [
+        "empty" if _says(side, "This side is empty.") else "" for side in _in_order(pages, column)
+    ]
+    kept, filled, again, *hung = sides[::2]
+    assert (kept, filled, again) == ("", "", "")
+    assert len(hung) > 1
+    assert not any(hung), "each on a front"
+    assert sides[1::2] == ["empty"] * (len(sides) // 2), "and nothing at the back"
+
+
+def sides_as_copied(pdf: bytes, folder: Path, *of: str) -> Iterator[tuple[np.ndarray, list[Box]]]:
     """Each side of a file as a copier sees it, 0 black to 1 white, and the box of each word on it,
-    in dots: both read back by another program."""
+    in dots: both read back by another program. `of`: "-f", "4" to begin with the fourth, say."""
     path = folder / "paper.pdf"
     path.write_bytes(pdf)
     for command in (
-        ("pdftoppm", "-r", f"{COPY}", "-gray", str(path), str(folder / "side")),
-        ("pdftotext", "-bbox", str(path), str(folder / "words.html")),
+        ("pdftoppm", "-r", f"{COPY}", "-gray", *of, str(path), str(folder / "side")),
+        ("pdftotext", "-bbox", *of, str(path), str(folder / "words.html")),
     ):
         subprocess.run(command, check=True, capture_output=True)
     _, *pages = (folder / "words.html").read_text().split("<page ")
@@ -148,10 +176,11 @@ def copied(side: np.ndarray) -> np.ndarray:
 
 @pytest.mark.parametrize("which", PERSONS)
 def test_a_harsh_copy_loses_no_word_of_any_page(which: HomePaper, tmp_path: Path) -> None:
-    """At 150 dots an inch each word, those of pictures too, keeps a fair share of its ink."""
+    """At 150 dots an inch each word, those of pictures too, keeps a fair share of its ink. Of the
+    booklet the sides with pictures, where words lie on tape; the two below are for the rest."""
     paper = home_paper(which, plan_of("osric"), CATALOGUE, on=DAY, weeks=1, letter=False)
-    count = 0
-    for number, (side, words) in enumerate(sides_as_copied(paper, tmp_path), 1):
+    count, pictures = 0, ("-f", "4", "-l", "18") if which == "booklet" else ()
+    for number, (side, words) in enumerate(sides_as_copied(paper, tmp_path, *pictures), 1):
         black = copied(side)
         for word in words:
             here = (
@@ -163,6 +192,58 @@ def test_a_harsh_copy_loses_no_word_of_any_page(which: HomePaper, tmp_path: Path
             assert black[here].sum() > 0.25 * ink, f"side {number}: {word}"
         count += len(words)
     assert count > 50
+
+
+def test_a_harsh_copy_keeps_every_glyph_of_the_smallest_words(tmp_path: Path) -> None:
+    glyphs = [*string.ascii_letters, *string.digits, *"%&?!“”’()+/…", *"äéñøßž"]
+
+    def paint_all(painter: QPainter, _next: Callable[[], object], _sheet: Box) -> None:
+        for row, style in enumerate((TextStyle(LEAST_WORDS), TextStyle(LEAST_WORDS, bold=True))):
+            for number, glyph in enumerate(glyphs):
+                at = QPointF(40 + number % 20 * 24.3, 60 + row * 200 + number // 20 * 30)
+                draw_line(painter, glyph, style, at)
+
+    (copy,) = sides_as_copied(pdf_bytes("Glyphs", glyphs, DAY, paint_all, letter=False), tmp_path)
+    side, words = copy
+    black, kept = copied(side), list[float]()
+    assert len(words) == 2 * len(glyphs)
+    for word in words:
+        here = (
+            slice(int(word.top), int(word.top + word.height) + 1),
+            slice(int(word.left), int(word.left + word.width) + 1),
+        )
+        kept.append(black[here].sum() / (side[here] < 0.9).sum())
+    assert min(kept) > 0.15, "of a single thin glyph less than of a word; none is gone"
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_word_of_every_paper_is_ink_and_no_smaller_than_a_copy_keeps(
+    name: str, tmp_path: Path
+) -> None:
+    """Sizes and colours as pdftohtml reads them, at its 1.5 dots a point, cut to whole ones: of
+    each person one reader and paper here, both in the layouts above. What hangs on the fridge is
+    16 points or more but for head and foot, which say whose it is."""
+    other = name in ("jory", "tobin")
+    made = home_papers(plan_of(name), CATALOGUE, on=DAY, weeks=1, for_helper=other, letter=other)
+    for paper, pdf in made.items():
+        path = tmp_path / paper
+        path.write_bytes(pdf)
+        command = ["pdftohtml", "-xml", "-i", "-q", "-stdout", str(path)]
+        told = subprocess.run(command, capture_output=True, text=True, check=True).stdout
+        fonts = {
+            number: (int(size), int(colour, 16))
+            for number, size, colour in re.findall(
+                r'<fontspec id="(\d+)" size="(\d+)" .*?color="#(..)', told
+            )
+        }
+        assert min(size for size, _ in fonts.values()) >= int(LEAST_WORDS * 1.5), paper
+        assert max(grey for _, grey in fonts.values()) < LOST * 255 / 2, paper
+        if paper == "fridge.pdf":
+            words = re.findall(r'<text top="(\d+)".*?font="(\d+)">', told)
+            high = max(int(top) for top, _ in words)
+            small = [top for top, font in words if fonts[font][0] < int(LARGE_PRINT * 1.5)]
+            assert small
+            assert all(int(top) < 60 or int(top) > high - 20 for top in small)
 
 
 def test_a_harsh_copy_loses_no_line_to_write_on_and_no_box(tmp_path: Path) -> None:

@@ -83,7 +83,7 @@ def test_every_picture_says_in_words_which_knee_and_which_way(
     side: Side, viewpoint: Viewpoint
 ) -> None:
     made = plan(side)
-    seen = {"own": "as you see it", "helper": "the helper’s view"}[viewpoint]
+    seen = {"own": "as you see it", "helper": "helper’s view"}[viewpoint]
     pictures = [
         drawing
         for name, drawing in plan_pictures(made, CATALOGUE)

@@ -13,7 +13,7 @@ PICTURES_SAID: dict[str, str] = {
     "drawn_left": "Left knee",
     "drawn_right": "Right knee",
     "drawn_own": "as you see it",
-    "drawn_helper": "the helper’s view",
+    "drawn_helper": "helper’s view",
     "drawn_front": "from the front",
     "drawn_outer_side": "from its outer side",
     "drawn_not_measured": "A typical knee: not measured",

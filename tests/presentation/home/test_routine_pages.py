@@ -717,7 +717,7 @@ def test_each_tape_step_shows_what_is_done_now(helping: bool) -> None:
                 assert "from its outer side" in said_words(panel.description)
             elif steps[number - 1].moment:
                 assert {"inner", "outer", "hip", "foot"} <= words
-                seen = "the helper’s view" if helping else "as you see it"
+                seen = "helper’s view" if helping else "as you see it"
                 assert seen in said_words(panel.description)
         shown += panels
         (numbered,) = (block for block in view.blocks if isinstance(block, Numbered))

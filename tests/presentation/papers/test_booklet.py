@@ -222,10 +222,10 @@ def test_the_helper_gets_the_helpers_words_and_pictures() -> None:
         if isinstance(block, Pictures)
         for drawing in block.drawings
         for said in (said_words(drawing.description),)
-        if "as you see it" in said or "the helper’s view" in said
+        if "as you see it" in said or "helper’s view" in said
     ]
     assert len(drawings) > 9
-    assert all("the helper’s view" in said_words(drawing.description) for drawing in drawings)
+    assert all("helper’s view" in said_words(drawing.description) for drawing in drawings)
     assert "Ask them to bend the knee gently." in "".join(words_of(page) for page in helper.pages)
     assert "Ask them to bend the knee gently." not in "".join(words_of(page) for page in own.pages)
 

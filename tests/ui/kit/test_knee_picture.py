@@ -119,7 +119,7 @@ def test_another_drawing_stops_the_motion_and_changes_the_name(qtbot: QtBot) -> 
     picture.play()
     picture.set_drawing(tape_picture(plan(), "right", 1, "helper"))
     assert not picture.is_moving()
-    assert picture.accessibleName().startswith("Right knee, the helper’s view. Side strips")
+    assert picture.accessibleName().startswith("Right knee, helper’s view. Side strips")
 
 
 @pytest.mark.parametrize("viewpoint", ["own", "helper"])
