@@ -106,8 +106,8 @@ def set_block(block: view.Block, width: float) -> list[Block]:
     """A block of a page in large print; what asks something is left out."""
     match block:
         case view.Text(text, weight):
-            style = STRONG if weight == "strong" else WORDS
-            return [Space(4), *paragraph(text, style, width)]
+            strong = weight == "strong"  # it leads to what stands below
+            return [Space(4), *paragraph(text, STRONG if strong else WORDS, width, keep=strong)]
         case view.Heading(text):
             return [Space(14), Lines(wrapped(text, HEADING, width), HEADING, keep=True)]
         case view.Bulleted(told):

@@ -56,6 +56,17 @@ def test_the_person_is_asked_once_where_there_are_two_knees() -> None:
     assert {"Pain now", "Woken by this knee?"} <= asked & again
 
 
+def test_the_form_asks_first_what_may_be_unsafe_and_who_put_the_tape_on() -> None:
+    """Signs, falls and medicine before all; tape by the clock, and who put it on, which is all of
+    the help that a record keeps. What else a day may hold follows, and a line for the rest."""
+    columns = [part.column for part in parts_of("osric")]
+    assert columns[:3] == ["sign", "fell", "medicine"]
+    at = columns.index("tape_on")
+    assert columns[at : at + 3] == ["tape_on", "tape_by", "tape_off"]
+    assert {"night_pain", "stairs"} < set(columns)
+    assert columns[-1] == "note"
+
+
 def test_tape_is_asked_about_where_the_plan_tapes_and_no_further() -> None:
     columns = {part.column for part in parts_of("wilma")}
     assert not {"tape_stage", "tape_worn", "skin"} & columns

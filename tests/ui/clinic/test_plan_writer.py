@@ -498,6 +498,8 @@ def test_the_pages_for_a_family_without_a_computer_come_with_the_plan(
     (folder,) = stick.iterdir()
     assert folder.name in writer.page.reading_text()
     assert {path.name for path in folder.iterdir()} >= {"booklet.pdf", "blank-days.pdf"}
+    writer.give(print_out="person")  # or through the window for printing
+    assert f"{folder.name} is on its way." in writer.page.reading_text()
     writer.give()
     assert writer.times_left == 1
 

@@ -11,7 +11,7 @@ from typing import cast
 
 import pypdf
 import pytest
-from PySide6.QtCore import QPoint, Qt, QTimer, QUrl
+from PySide6.QtCore import QPoint, QStandardPaths, Qt, QTimer, QUrl
 from PySide6.QtGui import QDesktopServices
 from PySide6.QtPrintSupport import QPrinter, QPrinterInfo
 from PySide6.QtTest import QTest
@@ -214,6 +214,13 @@ def test_a_paper_goes_where_a_door_says_and_nothing_is_written_over(
 
     opened: list[str] = []
     monkeypatch.setattr(saving, "ask_over", ask)
+    own = {QStandardPaths.StandardLocation.DocumentsLocation: tmp_path / "papers"}
+    own[QStandardPaths.StandardLocation.DesktopLocation] = tmp_path / "desk"
+    for folder in own.values():
+        folder.mkdir()
+    where = staticmethod(lambda kind: str(own[kind]))
+    monkeypatch.setattr(QStandardPaths, "writableLocation", where)
+    assert [place.kind for place in saving.places("")] == ["stick", "documents", "desktop"]
 
     def open_url(url: QUrl) -> bool:
         opened.append(url.toLocalFile())
