@@ -178,8 +178,7 @@ class _Evening:
             return self.end(stop.ended, stop.reason)
         self._knees = {side: self._knee(side) for side in self._sides}
         one, other = self._knees.values()
-        one.beside(other)
-        other.beside(one)
+        one.other_as_planned, other.other_as_planned = other.as_planned, one.as_planned
         ends = yield from self._side_by_side()
         return EveningEnd(sides=self._sides, ends=tuple(ends[side] for side in self._sides))
 
@@ -196,10 +195,9 @@ class _Evening:
             after_last=self._gate.after_last_of.get(side),
             ticked=[one for one in self._gate.ticked if one.sign not in others],
         )
-        knee = KneeRoutine(self._plan, self._catalogue, start, gate)
-        for sign in others:
-            knee.close_for_other(sign)
-        return knee
+        return KneeRoutine(
+            plan=self._plan, catalogue=self._catalogue, start=start, gate=gate, of_other=others
+        )
 
     # ------------------------------------------------------------ both knees
 
@@ -256,7 +254,7 @@ class _Evening:
         if bad:
             for other in self._sides:
                 if other != side:
-                    self._knees[other].bad_by_other()
+                    self._knees[other].other_bad = True
 
     def _tell_other(self, side: Side, before: int) -> None:
         """A sign that came up in one knee's routine closes for the other what it closes for both,
@@ -270,7 +268,7 @@ class _Evening:
                     if person or not self._gate.of_other(self._catalogue, one, other):
                         self._knees[other].signs.append(one)
                     else:
-                        self._knees[other].close_for_other(one.sign)
+                        self._knees[other].of_other.append(one.sign)
 
 
 # ---------------------------------------------------------------- pages

@@ -42,7 +42,7 @@ from companion.care.records import (
     Zone,
 )
 from companion.care.sore_zones import opens_stop_list, round_order
-from companion.care.step_limits import StepStop, ceiling_of, felt_from_tape, step_limit
+from companion.care.step_limits import StepStop, ceiling_of, step_limit
 from companion.care.stopping import (
     NEW_PLACE_QUESTION,
     SIGN_PAGES,
@@ -60,10 +60,8 @@ from companion.care.tape_applications import ANY_LATER_WEAR
 from companion.care.tape_gate import TapeReason
 from companion.care.taping import (
     NoTapePage,
-    SkinPage,
-    TapeCheckPage,
     TapeTakenOffPage,
-    skin_card,
+    tape_check_walk,
     tape_questions,
     tape_steps,
 )
@@ -447,11 +445,20 @@ class RoutineEnd(Record):
 
 
 @dataclass(slots=True, kw_only=True)
-class _SoFar:
-    """What the walk has gathered; it lives only inside one replay."""
+class KneeRoutine:
+    """The routine of one knee: what it stands on, and what its walk has gathered. It lives only
+    inside one replay.
 
-    course: Course
+    Of two knees `of_other` are signs of the other one: of this they close what they close for both
+    (rule r14). `other_bad`: it is a bad day by the other knee. `other_as_planned`: whether the
+    other knee does an exercise as its plan has it; what both legs do shares a page only then.
+    """
+
+    plan: Plan
+    catalogue: Catalogue
+    start: RoutineStart
     gate: Gate = field(default_factory=Gate)
+    course: Course = field(init=False)
     bad_day: bool = False
     dose: Dose | None = None
     rest_pain: int | None = None
@@ -468,7 +475,26 @@ class _SoFar:
     other_as_planned: Callable[[Exercise], bool] | None = None
     readied: Readied = field(default_factory=Readied)
 
+    def __post_init__(self) -> None:
+        course = Course.from_plan(self.plan, start=self.start.starting_stage)
+        self.course = replace(course, when_tape="never") if self.start.tape_by_trial else course
+
+    def walk(self) -> Walk[RoutineEnd]:
+        """Its pages once the gate was answered; to be walked once."""
+        try:
+            yield from _dosed(self)
+            yield from _body(self)
+            end = self.end("finished", "exercise_only" if self.exercises else "nothing_today")
+        except Ended as stop:
+            end = self.end(stop.ended, stop.reason)
+            if stop.reason == "card":  # whoever was sent to get help is not held up by a page
+                return end
+        may_know = self.start.may_know and _did_well(self)
+        submitted = yield LookOverPage(end=end, result=self.result, may_know=may_know)
+        return replace(end, knows_steps=True) if submitted.get("knows") else end
+
     def end(self, ended: SessionEnd, reason: EndReason) -> RoutineEnd:
+        """What its session holds by now, ended as said."""
         return RoutineEnd(
             ended=ended,
             reason=reason,
@@ -488,16 +514,23 @@ class _SoFar:
             comparable=standing(self.course, self.moves).comparable,
         )
 
+    def as_planned(self, exercise: Exercise) -> bool:
+        """Whether an exercise is done today as the plan has it: not easier, and not less often."""
+        return not _easier(self, exercise) and _repeats(self, exercise) == exercise.repeats
+
     @property
     def signs(self) -> list[SignTicked]:
+        """The signs that hold for this knee by now."""
         return self.gate.ticked
 
     @property
     def signs_open(self) -> dict[str, frozenset[Part]]:
+        """What each sign closes that is open still."""
         return self.gate.still_open
 
     @property
     def zones(self) -> tuple[Zone, ...]:
+        """Where the last move hurt."""
         return self.moves[-1].zones if self.moves else ()
 
 
@@ -518,7 +551,7 @@ def routine(
 
     It ends with what the session entry holds. `so_far` gives the same at any answer.
     """
-    return lambda: _walk(plan, catalogue, start, _SoFar(course=_course(plan, start)))
+    return lambda: _walk(KneeRoutine(plan=plan, catalogue=catalogue, start=start))
 
 
 def so_far(
@@ -531,30 +564,25 @@ def so_far(
     reason: EndReason,
 ) -> RoutineEnd:
     """What the session holds after `answers`, ended as said: for Stop, and for one left behind."""
-    gathered = _SoFar(course=_course(plan, start))
-    end = played_out(_walk(plan, catalogue, start, gathered), answers)
-    return gathered.end(ended, reason) if end is None else end
+    knee = KneeRoutine(plan=plan, catalogue=catalogue, start=start)
+    end = played_out(_walk(knee), answers)
+    return knee.end(ended, reason) if end is None else end
 
 
-def _course(plan: Plan, start: RoutineStart) -> Course:
-    course = Course.from_plan(plan, start=start.starting_stage)
-    return replace(course, when_tape="never") if start.tape_by_trial else course
-
-
-def _walk(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[RoutineEnd]:
+def _walk(knee: KneeRoutine) -> Walk[RoutineEnd]:
     """The routine; where it was taken up late, gate and pain at rest stand before its next page.
 
     A card, and what leads to it, goes first: nothing comes between a tick and its card.
     """
-    whole = _whole(plan, catalogue, start, done)
+    whole = _whole(knee)
     answers, due = 0, False
     try:
         page = next(whole)
         while True:
-            due = due or answers in start.taken_up_at
-            if due and done.gate.said is not None and not isinstance(page, _NOT_INTERRUPTED):
+            due = due or answers in knee.start.taken_up_at
+            if due and knee.gate.said is not None and not isinstance(page, _NOT_INTERRUPTED):
                 due = False
-                again = _asked_again(plan, catalogue, start, done, f"again{answers}")
+                again = _asked_again(knee, f"again{answers}")
                 try:
                     asked = next(again)
                     while True:
@@ -575,439 +603,337 @@ def _walk(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -
 _NOT_INTERRUPTED = (GatePage, *SIGN_PAGES, LookOverPage)
 
 
-def _asked_again(
-    plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar, prefix: str
-) -> Walk[None]:
-    yield from gate_again_walk(catalogue, start, done.gate, prefix)
-    if done.rest_pain is not None:
-        submitted = yield RestPainPage(limit=rest_pain_limit(plan), key=f"{prefix}:rest_pain")
-        done.rest_pain = submitted["score"]
+def _asked_again(knee: KneeRoutine, prefix: str) -> Walk[None]:
+    yield from gate_again_walk(knee.catalogue, knee.start, knee.gate, prefix)
+    if knee.rest_pain is not None:
+        submitted = yield RestPainPage(limit=rest_pain_limit(knee.plan), key=f"{prefix}:rest_pain")
+        knee.rest_pain = submitted["score"]
 
 
-def _whole(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[RoutineEnd]:
-    if start.closed_by is not None:
-        yield ClosedPage(sign=start.closed_by)
-        return done.end("stopped", CLOSED)
+def _whole(knee: KneeRoutine) -> Walk[RoutineEnd]:
+    if knee.start.closed_by is not None:
+        yield ClosedPage(sign=knee.start.closed_by)
+        return knee.end("stopped", CLOSED)
     try:
-        yield from gate_walk(catalogue, start, done.gate)
-        for one in start.open_signs:
-            if done.signs_open.get(one.sign, frozenset()).issuperset(PARTS):
-                yield ClosedPage(sign=catalogue.sign(one.sign, one.level).id)
-                return done.end("stopped", CLOSED)
+        yield from gate_walk(knee.catalogue, knee.start, knee.gate)
+        for one in knee.start.open_signs:
+            if knee.signs_open.get(one.sign, frozenset()).issuperset(PARTS):
+                yield ClosedPage(sign=knee.catalogue.sign(one.sign, one.level).id)
+                return knee.end("stopped", CLOSED)
     except Ended as stop:
-        return done.end(stop.ended, stop.reason)  # only a card ends a gate
-    return (yield from _after_gate(plan, catalogue, start, done))
+        return knee.end(stop.ended, stop.reason)  # only a card ends a gate
+    return (yield from knee.walk())
 
 
-def _after_gate(
-    plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar
-) -> Walk[RoutineEnd]:
-    """The routine once its gate was answered."""
-    try:
-        yield from _dosed(start, done)
-        yield from _body(plan, catalogue, start, done)
-        end = done.end("finished", _last_reason(done))
-    except Ended as stop:
-        end = done.end(stop.ended, stop.reason)
-        if stop.reason == "card":  # whoever was sent to get help is not held up by a page
-            return end
-    may_know = start.may_know and _did_well(done)
-    submitted = yield LookOverPage(end=end, result=done.result, may_know=may_know)
-    return replace(end, knows_steps=True) if submitted.get("knows") else end
-
-
-class KneeRoutine:
-    """The routine of one of two knees, once the gate of both was answered."""
-
-    def __init__(self, plan: Plan, catalogue: Catalogue, start: RoutineStart, gate: Gate) -> None:
-        self._plan, self._catalogue, self._start = plan, catalogue, start
-        self._done = _SoFar(course=_course(plan, start), gate=gate)
-
-    def walk(self) -> Walk[RoutineEnd]:
-        """Its pages; to be walked once."""
-        return _after_gate(self._plan, self._catalogue, self._start, self._done)
-
-    def end(self, ended: SessionEnd, reason: EndReason) -> RoutineEnd:
-        """What its session holds by now, ended as said."""
-        return self._done.end(ended, reason)
-
-    @property
-    def signs(self) -> list[SignTicked]:
-        """The signs that hold for this knee by now."""
-        return self._done.signs
-
-    def close_for_other(self, sign: str) -> None:
-        """A sign of the other knee: of this one it closes what it closes for both (rule r14)."""
-        self._done.of_other.append(sign)
-
-    def as_planned(self, exercise: Exercise) -> bool:
-        """Whether an exercise is done as the plan has it, by what is known of this knee."""
-        return _as_planned(self._plan, self._catalogue, self._start, exercise, self._done)
-
-    def beside(self, other: "KneeRoutine") -> None:
-        """What both legs do shares a page with others only where it is as planned for both."""
-        self._done.other_as_planned = other.as_planned
-
-    def bad_by_other(self) -> None:
-        """It is a bad day by the other knee."""
-        self._done.other_bad = True
-
-
-def _did_well(done: _SoFar) -> bool:
+def _did_well(knee: KneeRoutine) -> bool:
     """Whether steps were done, and none was stopped."""
-    steps = [*done.exercises, *(step for steps in done.rounds for step in steps)]
+    steps = [*knee.exercises, *(step for steps in knee.rounds for step in steps)]
     outcomes = {step.outcome for step in steps}
     return "done" in outcomes and "stopped" not in outcomes
 
 
 def _closed(
-    plan: Plan,
-    catalogue: Catalogue,
-    start: RoutineStart,
-    done: _SoFar,
-    *,
-    at_support: bool = False,
+    knee: KneeRoutine, *, at_support: bool = False, by_scores: bool = True
 ) -> frozenset[Part]:
-    """What is closed by now: by signs, the plan, and what was scored so far; `at_support`: of what
-    is done holding on."""
+    """What is closed by now: by signs, the plan, and `by_scores` so far; `at_support`: of what is
+    done holding on."""
     states: list[State] = []
-    if _rest_pain_above_limit(plan, done):
+    if by_scores and _rest_pain_above_limit(knee):
         states.append("rest_pain_above_limit")
-    if done.bad_day:
+    if by_scores and knee.bad_day:
         states.append("bad_day")
     closed = closed_now(
-        catalogue, start, done.signs_open, done.signs, states, at_support=at_support
+        knee.catalogue, knee.start, knee.signs_open, knee.signs, states, at_support=at_support
     )
-    return closed.union(done.readied.closed, _by_other(catalogue, done, at_support))
+    of_other = parts_closed(knee.catalogue.policy, knee.of_other, (), at_support=at_support)
+    return closed.union(knee.readied.closed, of_other & set(OF_BOTH_KNEES))
 
 
-def _by_other(catalogue: Catalogue, done: _SoFar, at_support: bool) -> frozenset[Part]:
-    """What signs of the other knee close of this one."""
-    parts = parts_closed(catalogue.policy, done.of_other, (), at_support=at_support)
-    return parts.intersection(OF_BOTH_KNEES)
-
-
-def _move_closed(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> bool:
+def _move_closed(knee: KneeRoutine) -> bool:
     """Whether the check move is closed; one made holding on may stay open."""
-    holds_on = plan.check_move.depth.support is not None or bool(plan.check_move.depth.arms_used)
-    return "check_move" in _closed(plan, catalogue, start, done, at_support=holds_on)
-
-
-def _support_asked(
-    part: Part, plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar
-) -> tuple[Ask, ...]:
-    """Both hands on support, where nothing else of the part is open."""
-    only = _closed(plan, catalogue, start, done) - _closed(
-        plan, catalogue, start, done, at_support=True
+    holds_on = knee.plan.check_move.depth.support is not None or bool(
+        knee.plan.check_move.depth.arms_used
     )
+    return "check_move" in _closed(knee, at_support=holds_on)
+
+
+def _support_asked(knee: KneeRoutine, part: Part) -> tuple[Ask, ...]:
+    """Both hands on support, where nothing else of the part is open."""
+    only = _closed(knee) - _closed(knee, at_support=True)
     return ("both_hands",) if part in only else ()
 
 
-def _made_ready(
-    part: Part, plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar
-) -> Walk[bool]:
-    """Whether hands or the check move are open, once what they ask for was asked."""
-    if part == "check_move":
-        closed = _move_closed(plan, catalogue, start, done)
-    else:
-        closed = part in _closed(plan, catalogue, start, done)
-    if closed:
-        return False
-    held = _support_asked(part, plan, catalogue, start, done)
-    yield from make_ready(catalogue, start, done.signs, (part,), done.readied, also=held)
-    return part not in done.readied.closed
+def _asks_in(knee: KneeRoutine, part: Part) -> tuple[Ask, ...]:
+    """What is asked for in a part by now."""
+    asked = asked_in(knee.catalogue, knee.start, knee.signs, part)
+    return tuple(dict.fromkeys((*asked, *_support_asked(knee, part))))
 
 
-def _rest_pain_above_limit(plan: Plan, done: _SoFar) -> bool:
-    return done.rest_pain is not None and done.rest_pain > rest_pain_limit(plan)
+def _made_ready(knee: KneeRoutine, part: Part) -> Walk[bool]:
+    """Whether a part is open, once what it asks for was asked."""
+    closed = _move_closed(knee) if part == "check_move" else part in _closed(knee)
+    if not closed:
+        yield from _asked_for(knee, part)
+    return not closed and part not in knee.readied.closed
 
 
-def _dosed(start: RoutineStart, done: _SoFar) -> Walk[None]:
+def _asked_for(knee: KneeRoutine, part: Part) -> Walk[None]:
+    also = _support_asked(knee, part)
+    yield from make_ready(knee.catalogue, knee.start, knee.signs, (part,), knee.readied, also=also)
+
+
+def _rest_pain_above_limit(knee: KneeRoutine) -> bool:
+    return knee.rest_pain is not None and knee.rest_pain > rest_pain_limit(knee.plan)
+
+
+def _dosed(knee: KneeRoutine) -> Walk[None]:
     """Today's dose, and why, where it is not simply the plan's."""
-    done.dose = start.dose(done.gate.after_last)
-    if done.dose is None:
+    knee.dose = knee.start.dose(knee.gate.after_last)
+    if knee.dose is None:
         return
-    done.course = replace(done.course, rounds=done.dose.rounds)
-    new = done.dose.why == "more_next_morning_1" and done.gate.after_last == "more_next_morning"
-    if new or done.dose.steps or done.dose.call or done.dose.why == "given_back":
-        yield DosePage(dose=done.dose)
+    knee.course = replace(knee.course, rounds=knee.dose.rounds)
+    new = knee.dose.why == "more_next_morning_1" and knee.gate.after_last == "more_next_morning"
+    if new or knee.dose.steps or knee.dose.call or knee.dose.why == "given_back":
+        yield DosePage(dose=knee.dose)
 
 
-def _body(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[None]:
-    hands_off = start.hands_off
-    if start.wearing_stage > 0 and (yield from _tape_check(done)) and hands_off == "tape_on":
-        hands_off = "tape_came_off"
-    submitted = yield RestPainPage(limit=rest_pain_limit(plan))
-    done.rest_pain = submitted["score"]
-    hands_off = hands_off or _hands_closed(plan, catalogue, start, done)
-    if hands_off is None and not (yield from _made_ready("hands", plan, catalogue, start, done)):
+def _body(knee: KneeRoutine) -> Walk[None]:
+    hands_off = knee.start.hands_off
+    if knee.start.wearing_stage > 0:
+        check = yield from tape_check_walk()
+        knee.signs.extend(check.signs)
+        if check.off and hands_off == "tape_on":
+            hands_off = "tape_came_off"
+    submitted = yield RestPainPage(limit=rest_pain_limit(knee.plan))
+    knee.rest_pain = submitted["score"]
+    hands_off = hands_off or _hands_closed(knee)
+    if hands_off is None and not (yield from _made_ready(knee, "hands")):
         hands_off = "helper_needed"
     if hands_off is not None:
-        yield from _without_hands(plan, catalogue, start, hands_off, done)
+        yield from _without_hands(knee, hands_off)
         return
-    yield from _scored_part(plan, catalogue, start, done)
+    yield from _scored_part(knee)
 
 
-def _tape_check(done: _SoFar) -> Walk[bool]:
-    """The check of tape that is on; True when it came off for what was felt from it."""
-    submitted = yield TapeCheckPage()
-    felt = felt_from_tape(submitted["feelings"])
-    if not felt:
-        return False
-    yield TapeTakenOffPage(felt=felt)
-    submitted = yield SkinPage(when="at_once")
-    done.signs.extend((yield from skin_card(submitted["skin"])))
-    return True
-
-
-def _hands_closed(
-    plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar
-) -> HandsOff | None:
+def _hands_closed(knee: KneeRoutine) -> HandsOff | None:
     """Why hands are closed, by what is most pressing."""
-    if "hands" not in _closed(plan, catalogue, start, done):
+    if "hands" not in _closed(knee):
         return None
-    still = [sign for sign, parts in done.signs_open.items() if "hands" in parts]
-    holding = [*still, *(sign.sign for sign in done.signs if not sign.mistake)]
-    rows = [catalogue.policy.sign(sign) for sign in holding]
+    still = [sign for sign, parts in knee.signs_open.items() if "hands" in parts]
+    holding = [*still, *(sign.sign for sign in knee.signs if not sign.mistake)]
+    rows = [knee.catalogue.policy.sign(sign) for sign in holding]
     by = [one.until for row in rows for one in row.closes if "hands" in one.parts]
-    if "hands" in start.closed or any(until != "skin_clear" for until in by):
+    if "hands" in knee.start.closed or any(until != "skin_clear" for until in by):
         return "locked"
     return "skin" if by else "rest_pain"
 
 
-def _without_hands(
-    plan: Plan, catalogue: Catalogue, start: RoutineStart, hands_off: HandsOff, done: _SoFar
-) -> Walk[None]:
+def _without_hands(knee: KneeRoutine, hands_off: HandsOff) -> Walk[None]:
     """A day on which only exercises are left, if any: nothing is scored."""
-    bad = start.bad.spell is not None or start.other_knee_bad or start.bad_today
-    if bad or done.other_bad:
-        done.bad_day = True
-    count = len(_exercises(plan, catalogue, start, done))
-    by_rest = _rest_pain_above_limit(plan, done)
-    spell, call = _spell(plan, catalogue, start, bad=by_rest or done.bad_day)
+    bad = knee.start.bad.spell is not None or knee.start.other_knee_bad or knee.start.bad_today
+    if bad or knee.other_bad:
+        knee.bad_day = True
+    count = len(_exercises(knee))
+    by_rest = _rest_pain_above_limit(knee)
+    spell, call = _spell(knee, bad=by_rest or knee.bad_day)
     if hands_off != "not_in_plan" or count == 0 or spell:
         yield NoHandsPage(
             reason=hands_off,
             exercises=count,
-            rest_pain=done.rest_pain if by_rest else None,
+            rest_pain=knee.rest_pain if by_rest else None,
             spell=spell,
             call=call,
         )
-    yield from _exercise_part(plan, catalogue, start, done)
+    yield from _exercise_part(knee)
 
 
-def _scored_part(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[None]:
-    course = done.course
-    if not (yield from _made_ready("check_move", plan, catalogue, start, done)):
-        yield from _without_score(plan, catalogue, start, done)
-    yield from _first_score(plan, catalogue, start, done)
+def _scored_part(knee: KneeRoutine) -> Walk[None]:
+    if not (yield from _made_ready(knee, "check_move")):
+        yield from _without_score(knee)
+    yield from _first_score(knee)
     for turn in range(1, 20):
-        scores = standing(course, done.moves)
-        hands_off = _hands_closed(plan, catalogue, start, done)
-        steps = _round(catalogue, start, done)
-        no_move = _move_closed(plan, catalogue, start, done)
+        scores = standing(knee.course, knee.moves)
+        hands_off = _hands_closed(knee)
+        steps = _round(knee)
+        no_move = _move_closed(knee)
         if no_move and scores.repeat:
-            yield from _without_score(plan, catalogue, start, done)
-        decision = _decision(plan, catalogue, start, scores, done)
-        if hands_off is not None and not done.exercised and decision.action != "end":
+            yield from _without_score(knee)
+        decision = _decision(knee, scores)
+        if hands_off is not None and not knee.exercised and decision.action != "end":
             # A sign ticked between the moves: what is left without hands, and no new tape.
-            yield from _without_hands(plan, catalogue, start, hands_off, done)
+            yield from _without_hands(knee, hands_off)
             raise Ended("finished", "hands_not_allowed_today")
         if no_move and decision.action in ("hands_round", "tape_stage"):
-            yield from _without_score(plan, catalogue, start, done)
-        if len(done.moves) > 1:
-            yield from _told(plan, catalogue, start, decision, f"decision:{turn}", done)
+            yield from _without_score(knee)
+        if len(knee.moves) > 1:
+            yield from _told(knee, decision, f"decision:{turn}")
         match decision.action:
             case "hands_round":
-                yield from _hands_round(plan, catalogue, start, steps, done)
-                yield from _move(catalogue, plan, start, course, "after_hands", None, done)
+                yield from _hands_round(knee, steps)
+                yield from _move(knee, "after_hands")
             case "tape_stage":
-                yield from _exercise_part(plan, catalogue, start, done)
+                yield from _exercise_part(knee)
                 stage = decision.stage or 1
-                if (yield from _tape_on(plan, catalogue, start, stage, done)):
+                if (yield from _tape_on(knee, stage)):
                     raise Ended("finished", "tape_not_on")
                 if decision.scored:
-                    yield from _move(catalogue, plan, start, course, "after_tape", stage, done)
+                    yield from _move(knee, "after_tape", stage)
                 else:
-                    done.stage_unscored = stage
+                    knee.stage_unscored = stage
             case "tape_off_end":
                 yield TapeTakenOffPage()
-                done.stage = 0
+                knee.stage = 0
                 raise Ended("stopped", decision.reason)
             case "end":
                 raise Ended("stopped", decision.reason)
             case "finish":
-                yield from _exercise_part(plan, catalogue, start, done)
+                yield from _exercise_part(knee)
                 raise Ended("finished", decision.reason)
 
 
-def _told(
-    plan: Plan,
-    catalogue: Catalogue,
-    start: RoutineStart,
-    decision: Decision,
-    key: str,
-    done: _SoFar,
-) -> Walk[None]:
+def _told(knee: KneeRoutine, decision: Decision, key: str) -> Walk[None]:
     """What the scores say. In a short evening that nothing more is done by hand is read at its end,
     with all the rest."""
-    before = standing(done.course, done.moves).before
+    before = standing(knee.course, knee.moves).before
     assert before is not None
-    steps = _round(catalogue, start, done) if decision.action == "hands_round" else ()
-    goes_on = decision.action in ("tape_stage", "finish") and not done.exercised
+    steps = _round(knee) if decision.action == "hands_round" else ()
+    goes_on = decision.action in ("tape_stage", "finish") and not knee.exercised
     result = DecisionPage(
         key=key,
         before=before,
-        latest=done.moves[-1].score,
-        role=done.moves[-1].role,
+        latest=knee.moves[-1].score,
+        role=knee.moves[-1].role,
         decision=decision,
-        start_zones=_start_zones(catalogue, steps, done),
-        tape_off=start.tape_off if decision.reason == "tape_not_allowed_today" else (),
-        exercises_next=len(_exercises(plan, catalogue, start, done)) if goes_on else 0,
-        enough=_enough(plan, done),
+        start_zones=_start_zones(knee, steps),
+        tape_off=knee.start.tape_off if decision.reason == "tape_not_allowed_today" else (),
+        exercises_next=len(_exercises(knee)) if goes_on else 0,
+        enough=_enough(knee),
     )
-    if start.short and decision.action == "finish":
-        done.result = replace(result, exercises_next=0)
+    if knee.start.short and decision.action == "finish":
+        knee.result = replace(result, exercises_next=0)
     else:
         yield result
 
 
-def _decision(
-    plan: Plan, catalogue: Catalogue, start: RoutineStart, scores: Standing, done: _SoFar
-) -> Decision:
+def _decision(knee: KneeRoutine, scores: Standing) -> Decision:
     """What these scores come to."""
-    hands_off = _hands_closed(plan, catalogue, start, done)
     return decide_from(
-        done.course,
+        knee.course,
         scores,
-        "blocked" if start.tape_off else "ok",
-        stage_on_unscored=done.stage_unscored,
-        hands_allowed=hands_off is None and bool(_round(catalogue, start, done)),
+        "blocked" if knee.start.tape_off else "ok",
+        stage_on_unscored=knee.stage_unscored,
+        hands_allowed=_hands_closed(knee) is None and bool(_round(knee)),
     )
 
 
-def _first_score(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[None]:
+def _first_score(knee: KneeRoutine) -> Walk[None]:
     """The score before anything; on a bad day the rest of the routine too."""
-    if start.ask_about_ten:
+    if knee.start.ask_about_ten:
         yield TenPage()
-    if not start.short:
+    if not knee.start.short:
         submitted = yield DepthPage()
-        done.depth = (
-            plan.check_move.depth
-            if submitted["depth"] == "as_plan"
-            else Depth(how_low=submitted.get("how"))
-        )
-    yield from _move(catalogue, plan, start, done.course, "before", None, done)
-    why = yield from _bad_why(start, done)
+        as_plan = submitted["depth"] == "as_plan"
+        how = submitted.get("how")
+        knee.depth = knee.plan.check_move.depth if as_plan else Depth(how_low=how)
+    yield from _move(knee, "before")
+    why = yield from _bad_why(knee)
     if why is not None:
-        yield from _bad_day(plan, catalogue, start, why, done)
+        yield from _bad_day(knee, why)
 
 
-def _bad_why(start: RoutineStart, done: _SoFar) -> Walk[BadWhy | None]:
+def _bad_why(knee: KneeRoutine) -> Walk[BadWhy | None]:
     """What makes this a bad day, once the move was scored; None where nothing does.
 
     A spell that the person said had begun is theirs to end, also when the score is lower: they are
     asked. One of bad sessions ends by the score itself.
     """
-    score, mark = done.moves[-1].score, start.bad.mark
+    score, mark = knee.moves[-1].score, knee.start.bad.mark
     if mark is not None and score >= mark:
         return "mark"
-    if start.other_knee_bad or done.other_bad:
+    if knee.start.other_knee_bad or knee.other_bad:
         return "other_knee"
-    spell = start.bad.spell
+    spell = knee.start.bad.spell
     if spell is None or not spell.pressed:
         return None
     submitted = yield SpellPage(score=score, mark=mark)
     return None if submitted["over"] == "yes" else "spell"
 
 
-def _bad_day(
-    plan: Plan, catalogue: Catalogue, start: RoutineStart, why: BadWhy, done: _SoFar
-) -> Walk[None]:
+def _bad_day(knee: KneeRoutine, why: BadWhy) -> Walk[None]:
     """What is left on a bad day: the move is not made again, one hands round where hands are open,
     no new tape, the exercises that stay."""
-    done.bad_day = True
-    hands_open = _hands_closed(plan, catalogue, start, done) is None
-    steps = _round(catalogue, start, done) if hands_open else ()
-    spell, call = _spell(plan, catalogue, start, bad=True)
+    knee.bad_day = True
+    steps = _round(knee) if _hands_closed(knee) is None else ()
+    spell, call = _spell(knee, bad=True)
     yield BadDayPage(
         why=why,
-        score=done.moves[-1].score,
-        mark=start.bad.mark,
+        score=knee.moves[-1].score,
+        mark=knee.start.bad.mark,
         hands=len(steps),
-        exercises=len(_exercises(plan, catalogue, start, done)),
+        exercises=len(_exercises(knee)),
         spell=spell,
         call=call,
     )
-    if steps:
-        yield from _hands_round(plan, catalogue, start, steps, done, rounds=1)
-    yield from _exercise_part(plan, catalogue, start, done)
+    yield from _what_is_left(knee, steps)
     raise Ended("finished", "bad_day")
 
 
-def _spell(
-    plan: Plan, catalogue: Catalogue, start: RoutineStart, *, bad: bool
-) -> tuple[bool, SpellCall | None]:
+def _spell(knee: KneeRoutine, *, bad: bool) -> tuple[bool, SpellCall | None]:
     """Whether today belongs to a bad spell, which a bad session today may make it, and why the
     clinic is told."""
-    spell = start.bad.spell
+    spell = knee.start.bad.spell
     if spell is not None:
         return True, spell.call
-    if not bad or start.bad.running + 1 < bad_day_rule(catalogue.policy).running:
+    running = knee.start.bad.running + 1
+    if not bad or running < bad_day_rule(knee.catalogue.policy).running:
         return False, None
-    return True, "no_flare_plan" if plan.flare_plan is None else None
+    return True, "no_flare_plan" if knee.plan.flare_plan is None else None
 
 
-def _without_score(
-    plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar
-) -> Walk[None]:
+def _without_score(knee: KneeRoutine) -> Walk[None]:
     """What is left where the check move is closed: one hands round where none was done and hands
     are open, and the exercises that are. Nothing goes by a score, so no tape goes on (rule r10).
     """
-    hands_open = _hands_closed(plan, catalogue, start, done) is None and not done.rounds
-    steps = _round(catalogue, start, done) if hands_open else ()
-    if not done.exercised:
-        count = len(_exercises(plan, catalogue, start, done))
-        yield NoMovePage(hands=len(steps), exercises=count)
-    if steps:
-        yield from _hands_round(plan, catalogue, start, steps, done, rounds=1)
-    yield from _exercise_part(plan, catalogue, start, done)
+    hands_open = _hands_closed(knee) is None and not knee.rounds
+    steps = _round(knee) if hands_open else ()
+    if not knee.exercised:
+        yield NoMovePage(hands=len(steps), exercises=len(_exercises(knee)))
+    yield from _what_is_left(knee, steps)
     raise Ended("finished", "no_check_move")
 
 
-def _move(
-    catalogue: Catalogue,
-    plan: Plan,
-    start: RoutineStart,
-    course: Course,
-    role: MoveRole,
-    stage: int | None,
-    done: _SoFar,
-) -> Walk[None]:
+def _what_is_left(knee: KneeRoutine, steps: tuple[Technique, ...]) -> Walk[None]:
+    """One hands round of these steps, and the exercises."""
+    if steps:
+        yield from _hands_round(knee, steps, rounds=1)
+    yield from _exercise_part(knee)
+
+
+def _move(knee: KneeRoutine, role: MoveRole, stage: int | None = None) -> Walk[None]:
     """One check move; made once more when it was done at another depth and a move is left.
 
     Both are kept. A sore place that is new at the back of the knee opens the stop list.
     """
-    number = sum(move.role == role for move in done.moves) + 1
+    number = sum(move.role == role for move in knee.moves) + 1
     again = False
-    depth = start.short and role == "before"
+    depth = knee.start.short and role == "before"
     while True:
         key = f"move:{role}:{number}" + (":again" if again else "")
         submitted: Given = yield MovePage(
             key=key,
             role=role,
-            number=len(done.moves) + 1,
-            allowed=plan.check_moves,
+            number=len(knee.moves) + 1,
+            allowed=knee.plan.check_moves,
             stage=stage,
             again=again,
-            mark=start.bad.mark if role == "before" else None,
-            enough=_enough(plan, done) if role != "before" else None,
+            mark=knee.start.bad.mark if role == "before" else None,
+            enough=_enough(knee) if role != "before" else None,
             depth=depth,
         )
         if depth and submitted["depth"] == "as_plan":
-            done.depth = plan.check_move.depth
+            knee.depth = knee.plan.check_move.depth
         elif depth:
-            done.depth = Depth(how_low=(yield HowSetUpPage()).get("how"))
+            knee.depth = Depth(how_low=(yield HowSetUpPage()).get("how"))
         move = MoveScore(
             role=role,
             score=submitted["score"],
@@ -1015,125 +941,115 @@ def _move(
             same_depth=submitted.get("same_depth"),
         )
         zones: tuple[Zone, ...] = ()
-        if move.score > 0 and _where_asked(plan, catalogue, start, move, done):
+        if move.score > 0 and _where_asked(knee, move):
             answer = yield ZonesPage(key=f"zones:{key}", role=role)
             zones = tuple(answer["zones"])
-        done.moves.append(replace(move, zones=zones))
-        known = (*start.known_zones, *(z for move in done.moves[:-1] for z in move.zones))
-        if opens_stop_list(zones, known, catalogue.zones):
+        knee.moves.append(replace(move, zones=zones))
+        known = (*knee.start.known_zones, *(z for move in knee.moves[:-1] for z in move.zones))
+        if opens_stop_list(zones, known, knee.catalogue.zones):
             yield from stop_list_walk(
-                catalogue,
-                start.asked_signs,
+                knee.catalogue,
+                knee.start.asked_signs,
                 (NEW_PLACE_QUESTION,),
                 "new_place",
                 f"list:{key}",
-                done.signs,
-                two_knees=start.two_knees,
-                earlier=tuple(done.signs_open),
+                knee.signs,
+                two_knees=knee.start.two_knees,
+                earlier=tuple(knee.signs_open),
             )
-        closed = _move_closed(plan, catalogue, start, done)
-        if again or closed or not standing(course, done.moves).repeat:
+        closed = _move_closed(knee)
+        if again or closed or not standing(knee.course, knee.moves).repeat:
             return
         again = True
 
 
-def _where_asked(
-    plan: Plan, catalogue: Catalogue, start: RoutineStart, last: MoveScore, done: _SoFar
-) -> bool:
+def _where_asked(knee: KneeRoutine, last: MoveScore) -> bool:
     """Whether it is asked where the last move hurt. In a short evening after a round only where
     another one follows or it was the last move: what comes next goes by it, or it is kept."""
-    if not start.short or last.role == "before":
+    if not knee.start.short or last.role == "before":
         return True
-    scores = standing(done.course, (*done.moves, last))
+    scores = standing(knee.course, (*knee.moves, last))
     if scores.repeat:
         return False
-    decision = _decision(plan, catalogue, start, scores, done)
+    decision = _decision(knee, scores)
     return not (decision.action == "tape_stage" and decision.scored)
 
 
-def _enough(plan: Plan, done: _SoFar) -> int | None:
+def _enough(knee: KneeRoutine) -> int | None:
     """The highest score that meets the plan's target; None where there is nothing to ease."""
-    before = next((move.score for move in done.moves if move.role == "before"), None)
+    before = next((move.score for move in knee.moves if move.role == "before"), None)
     met = (
         score
         for score in range(before or 0)
-        if target_met(before or 0, score, plan.ease_target_percent)
+        if target_met(before or 0, score, knee.plan.ease_target_percent)
     )
     return max(met, default=None)
 
 
-def _round(catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> tuple[Technique, ...]:
+def _round(knee: KneeRoutine) -> tuple[Technique, ...]:
     """The steps of the next hands round in order: not those that were stopped in this session."""
-    stopped = {step.step for steps in done.rounds for step in steps if step.outcome == "stopped"}
-    left = {t.technique: t for t in start.techniques if t.technique not in stopped}
+    stopped = {step.step for steps in knee.rounds for step in steps if step.outcome == "stopped"}
+    left = {t.technique: t for t in knee.start.techniques if t.technique not in stopped}
     order = round_order(
-        [catalogue.technique(name) for name in left],
-        done.moves[0].zones if done.rounds else (),
-        done.zones if done.rounds else (),
-        HandsRound(steps=tuple(done.rounds[-1])) if done.rounds else None,
+        [knee.catalogue.technique(name) for name in left],
+        knee.moves[0].zones if knee.rounds else (),
+        knee.zones if knee.rounds else (),
+        HandsRound(steps=tuple(knee.rounds[-1])) if knee.rounds else None,
     )
     return tuple(left[name] for name in order)
 
 
-def _start_zones(
-    catalogue: Catalogue, steps: tuple[Technique, ...], done: _SoFar
-) -> tuple[Zone, ...]:
+def _start_zones(knee: KneeRoutine, steps: tuple[Technique, ...]) -> tuple[Zone, ...]:
     """The places sore now that the steps of the next round reach."""
-    reached = {zone for step in steps for zone in catalogue.technique(step.technique).zones}
-    return tuple(zone for zone in done.zones if zone in reached)
+    reached = {zone for step in steps for zone in knee.catalogue.technique(step.technique).zones}
+    return tuple(zone for zone in knee.zones if zone in reached)
 
 
 def _hands_round(
-    plan: Plan,
-    catalogue: Catalogue,
-    start: RoutineStart,
-    order: tuple[Technique, ...],
-    done: _SoFar,
-    *,
-    rounds: int | None = None,
+    knee: KneeRoutine, order: tuple[Technique, ...], *, rounds: int | None = None
 ) -> Walk[None]:
     """One hands round, of `rounds` to come when that is not the plan's number."""
-    round_number = len(done.rounds) + 1
+    round_number = len(knee.rounds) + 1
     steps: list[StepDone] = []
-    done.rounds.append(steps)
+    knee.rounds.append(steps)
     by_name = {one.technique: one for one in order}
-    pages = tuple(together(by_name, start.known_steps))
+    pages = tuple(together(by_name, knee.start.known_steps))
     ready_here = round_number == 1 and bool(pages) and len(pages[0]) > 1
     if round_number == 1 and not ready_here:
         yield HandsReadyPage()
 
     def one_by_one(names: Iterable[str]) -> Walk[None]:
         for name in names:
-            if "hands" in _closed(plan, catalogue, start, done):
+            if "hands" in _closed(knee):
                 return  # closed since the round began: it was left lying, and asked about again
             technique, index = by_name[name], tuple(by_name).index(name) + 1
             key = f"step:{round_number}:{index}"
             submitted = yield StepPage(
                 key=key,
                 round_number=round_number,
-                rounds=done.course.rounds if rounds is None else rounds,
+                rounds=knee.course.rounds if rounds is None else rounds,
                 index=index,
                 count=len(order),
                 technique=technique,
-                asks=asked_in(catalogue, start, done.signs, "hands"),
-                most_pain=step_limit("hands", plan, done.rest_pain).most,
+                asks=asked_in(knee.catalogue, knee.start, knee.signs, "hands"),
+                most_pain=step_limit("hands", knee.plan, knee.rest_pain).most,
             )
-            yield from _step_done(plan, catalogue, "hands", key, technique, submitted, steps, done)
+            yield from _step_done(knee, "hands", key, technique, submitted, steps)
 
     for number, names in enumerate(pages, 1):
         if len(names) == 1:
             yield from one_by_one(names)
-        elif "hands" not in _closed(plan, catalogue, start, done):
+        elif "hands" not in _closed(knee):
             page = KnownStepsPage(
                 key=f"steps:{round_number}:{number}",
                 part="hands",
                 steps=tuple(by_name[name] for name in names),
                 round_number=round_number,
-                most_pain=step_limit("hands", plan, done.rest_pain).most,
+                most_pain=step_limit("hands", knee.plan, knee.rest_pain).most,
                 hands_ready=ready_here and number == 1,
-                asks=asked_in(catalogue, start, done.signs, "hands"),
+                asks=asked_in(knee.catalogue, knee.start, knee.signs, "hands"),
             )
-            yield from _known_done(plan, catalogue, page, one_by_one, steps, done)
+            yield from _known_done(knee, page, one_by_one, steps)
 
 
 def name_of(step: Technique | Exercise) -> str:
@@ -1149,12 +1065,10 @@ def least_seconds(step: Technique | Exercise) -> int:
 
 
 def _known_done(
-    plan: Plan,
-    catalogue: Catalogue,
+    knee: KneeRoutine,
     page: KnownStepsPage,
     one_by_one: Callable[[Iterable[str]], Walk[None]],
     steps: list[StepDone],
-    done: _SoFar,
 ) -> Walk[None]:
     """Several steps on one page: done as they were counted, or each as it is said to have gone.
     What is not done yet comes the long way."""
@@ -1178,24 +1092,22 @@ def _known_done(
             seconds, often = counted.get(name) or (None, None)
             how = {"outcome": outcome, "seconds": seconds, "counted": often}
             key = f"{page.key}:{name}"
-            yield from _step_done(plan, catalogue, page.part, key, by_name[name], how, steps, done)
+            yield from _step_done(knee, page.part, key, by_name[name], how, steps)
     yield from one_by_one(name for name, outcome in said.items() if outcome == "not_yet")
 
 
 def _step_done(
-    plan: Plan,
-    catalogue: Catalogue,
+    knee: KneeRoutine,
     part: RoutinePart,
     key: str,
     step: Technique | Exercise,
     submitted: Given,
     steps: list[StepDone],
-    done: _SoFar,
 ) -> Walk[None]:
     """What came of a step."""
     name, takes = name_of(step), least_seconds(step)
     pain: int | None = submitted.get("pain")
-    limit = step_limit(part, plan, done.rest_pain)
+    limit = step_limit(part, knee.plan, knee.rest_pain)
     if submitted["outcome"] == "stopped" and "pain" not in submitted:
         page = StepHurtPage(key=f"{key}:hurt", part=part, name=name, most_pain=limit.most)
         pain = (yield page).get("pain")
@@ -1205,7 +1117,7 @@ def _step_done(
     if outcome == "done" and took is not None and took < takes * QUICK_SHARE:
         quick = QuickStepPage(key=f"{key}:quick", part=part, name=name, seconds=takes)
         outcome = (yield quick)["outcome"]
-    sheet = catalogue.technique(name) if part == "hands" else catalogue.exercise(name)
+    sheet = knee.catalogue.technique(name) if part == "hands" else knee.catalogue.exercise(name)
     steps.append(
         StepDone(
             step=name,
@@ -1222,91 +1134,70 @@ def _step_done(
         )
 
 
-def _exercises(
-    plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar
-) -> tuple[Exercise, ...]:
+def _exercises(knee: KneeRoutine) -> tuple[Exercise, ...]:
     """Today's exercises: the seated and the standing ones, each where they are open. On a bad day
     and one of pain at rest also none the plan leaves out then; one done standing that the plan has
     in an easier form on a bad day stays."""
-    bad = done.bad_day or _rest_pain_above_limit(plan, done)
+    bad = knee.bad_day or _rest_pain_above_limit(knee)
     found = []
-    for exercise in start.exercises:
-        part = catalogue.policy.exercise_part(exercise.exercise)
-        held = exercise.exercise in catalogue.policy.at_support
-        closed = _closed(plan, catalogue, start, done, at_support=held)
-        but_bad = closed_now(catalogue, start, done.signs_open, done.signs, at_support=held)
-        but_bad = but_bad.union(done.readied.closed, _by_other(catalogue, done, held))
-        only_bad = not _rest_pain_above_limit(plan, done) and part not in but_bad
+    for exercise in knee.start.exercises:
+        part = knee.catalogue.policy.exercise_part(exercise.exercise)
+        held = exercise.exercise in knee.catalogue.policy.at_support
+        closed = _closed(knee, at_support=held)
+        but_bad = _closed(knee, at_support=held, by_scores=False)
+        only_bad = not _rest_pain_above_limit(knee) and part not in but_bad
         stays = part not in closed or (only_bad and exercise.on_bad_days == "easier")
         if stays and not (bad and exercise.on_bad_days == "left_out"):
             found.append(exercise)
     return tuple(found)
 
 
-def _easier(
-    plan: Plan, catalogue: Catalogue, start: RoutineStart, exercise: Exercise, done: _SoFar
-) -> bool:
+def _easier(knee: KneeRoutine, exercise: Exercise) -> bool:
     """Whether an exercise is done in its easier form: on a bad day where the plan says so, where
     only that is done holding on and nothing else is open, and where the check move it is like was
     last scored above the ceiling of exercise."""
-    sheet = catalogue.exercise(exercise.exercise)
+    sheet = knee.catalogue.exercise(exercise.exercise)
     if sheet.easier is None:
         return False
-    if done.bad_day and exercise.on_bad_days == "easier":
+    if knee.bad_day and exercise.on_bad_days == "easier":
         return True
-    part = catalogue.policy.exercise_part(exercise.exercise)
-    if sheet.holds_on == "easier" and _support_asked(part, plan, catalogue, start, done):
+    part = knee.catalogue.policy.exercise_part(exercise.exercise)
+    if sheet.holds_on == "easier" and _support_asked(knee, part):
         return True
-    hurt = bool(done.moves) and done.moves[-1].score > ceiling_of("exercise", plan)
-    return hurt and plan.check_move.name in sheet.practises
+    hurt = bool(knee.moves) and knee.moves[-1].score > ceiling_of("exercise", knee.plan)
+    return hurt and knee.plan.check_move.name in sheet.practises
 
 
-def _as_planned(
-    plan: Plan, catalogue: Catalogue, start: RoutineStart, exercise: Exercise, done: _SoFar
-) -> bool:
-    """Whether an exercise is done today as the plan has it: not easier, and not less often."""
-    easier = _easier(plan, catalogue, start, exercise, done)
-    return not easier and _repeats(plan, exercise, done) == exercise.repeats
-
-
-def _exercise_part(
-    plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar
-) -> Walk[None]:
-    if done.exercised:
+def _exercise_part(knee: KneeRoutine) -> Walk[None]:
+    if knee.exercised:
         return
-    done.exercised = True
+    knee.exercised = True
+    part_of = knee.catalogue.policy.exercise_part
     for part in EXERCISE_PARTS:
-        if any(
-            catalogue.policy.exercise_part(one.exercise) == part
-            for one in _exercises(plan, catalogue, start, done)
-        ):
-            held = _support_asked(part, plan, catalogue, start, done)
-            yield from make_ready(catalogue, start, done.signs, (part,), done.readied, also=held)
-    offered = {one.exercise: one for one in _exercises(plan, catalogue, start, done)}
+        if any(part_of(one.exercise) == part for one in _exercises(knee)):
+            yield from _asked_for(knee, part)
+    offered = {one.exercise: one for one in _exercises(knee)}
 
     def most_pain() -> int:
-        return step_limit("exercise", plan, done.rest_pain).most
+        return step_limit("exercise", knee.plan, knee.rest_pain).most
 
     def asks(exercise: Exercise) -> tuple[Ask, ...]:
-        part = catalogue.policy.exercise_part(exercise.exercise)
-        asked = asked_in(catalogue, start, done.signs, part)
-        held = _support_asked(part, plan, catalogue, start, done)
-        return tuple(dict.fromkeys((*asked, *held)))
+        return _asks_in(knee, part_of(exercise.exercise))
 
     def as_planned(exercise: Exercise) -> bool:
-        other = done.other_as_planned
-        if other is not None and catalogue.exercise(exercise.exercise).both_legs:
-            return other(exercise) and _as_planned(plan, catalogue, start, exercise, done)
-        return _as_planned(plan, catalogue, start, exercise, done)
+        other = knee.other_as_planned
+        if other is not None and knee.catalogue.exercise(exercise.exercise).both_legs:
+            return other(exercise) and knee.as_planned(exercise)
+        return knee.as_planned(exercise)
 
     def one_by_one(names: Iterable[str]) -> Walk[None]:
         for name in names:
             exercise = offered[name]
-            if exercise not in _exercises(plan, catalogue, start, done):
+            if exercise not in _exercises(knee):
                 continue  # closed since they began
             index = tuple(offered).index(name) + 1
             key = f"exercise:{index}"
-            repeats = _repeats(plan, exercise, done)
+            repeats = _repeats(knee, exercise)
             today = replace(exercise, repeats=repeats)
             submitted = yield ExercisePage(
                 key=key,
@@ -1314,17 +1205,17 @@ def _exercise_part(
                 count=len(offered),
                 exercise=today,
                 most_pain=most_pain(),
-                easier=_easier(plan, catalogue, start, exercise, done),
+                easier=_easier(knee, exercise),
                 planned=exercise.repeats if repeats < exercise.repeats else None,
                 asks=asks(exercise),
             )
-            yield from _step_done(
-                plan, catalogue, "exercise", key, today, submitted, done.exercises, done
-            )
+            yield from _step_done(knee, "exercise", key, today, submitted, knee.exercises)
 
-    known = [name for name in start.known_steps if name in offered and as_planned(offered[name])]
+    known = [
+        name for name in knee.start.known_steps if name in offered and as_planned(offered[name])
+    ]
     for number, names in enumerate(together(offered, known), 1):
-        still = _exercises(plan, catalogue, start, done)
+        still = _exercises(knee)
         here = tuple(offered[name] for name in names if offered[name] in still)
         if len(here) < 2:
             yield from one_by_one(one.exercise for one in here)
@@ -1337,40 +1228,33 @@ def _exercise_part(
             most_pain=most_pain(),
             asks=tuple(dict.fromkeys(ask for one in here for ask in asks(one))),
         )
-        yield from _known_done(plan, catalogue, page, one_by_one, done.exercises, done)
+        yield from _known_done(knee, page, one_by_one, knee.exercises)
 
 
-def _repeats(plan: Plan, exercise: Exercise, done: _SoFar) -> int:
+def _repeats(knee: KneeRoutine, exercise: Exercise) -> int:
     """The repeats of an exercise by today's dose."""
-    if done.dose is None:
+    if knee.dose is None:
         return exercise.repeats
-    names = [one.exercise for one in plan.exercises]
-    return done.dose.repeats[names.index(exercise.exercise)]
+    names = [one.exercise for one in knee.plan.exercises]
+    return knee.dose.repeats[names.index(exercise.exercise)]
 
 
-def _tape_on(
-    plan: Plan, catalogue: Catalogue, start: RoutineStart, stage: int, done: _SoFar
-) -> Walk[bool]:
+def _tape_on(knee: KneeRoutine, stage: int) -> Walk[bool]:
     """Put on the tape of `stage`, from what is on. True when it did not go on."""
-    if "tape_on" in _closed(plan, catalogue, start, done):
+    if "tape_on" in _closed(knee):
         yield NoTapePage(reasons=("locked",))
         return True
-    on_now = done.stage or 0
+    on_now = knee.stage or 0
     if on_now == 0:
         refused = yield from tape_questions(
             stage,
-            helper_needed=start.helper_needed,
-            asks=asked_in(catalogue, start, done.signs, "tape_on"),
+            helper_needed=knee.start.helper_needed,
+            asks=asked_in(knee.catalogue, knee.start, knee.signs, "tape_on"),
         )
         if refused:
             yield NoTapePage(reasons=refused)
             return True
-    put_on = yield from tape_steps(catalogue, on_now, stage, start.next_wear)
-    if not put_on:
-        return True
-    done.stage = stage
-    return False
-
-
-def _last_reason(done: _SoFar) -> EndReason:
-    return "exercise_only" if done.exercises else "nothing_today"
+    put_on = yield from tape_steps(knee.catalogue, on_now, stage, knee.start.next_wear)
+    if put_on:
+        knee.stage = stage
+    return not put_on
