@@ -7,11 +7,11 @@ was ticked, opened or told of by somebody else since stays as it is.
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date
 
 from companion.care.closures import UNTOLD, still_holds, ways_to_clear
 from companion.care.days import diary_day
-from companion.care.history import current, instant, tree_of
+from companion.care.history import corrected, current, instant, tree_of
 from companion.care.policy import Policy
 from companion.care.records import (
     AnsweredSign,
@@ -102,13 +102,10 @@ def _told(
     entry_id: str,
 ) -> WarningSign:
     day = _day(sign_off)
+    # A home clock ahead of the clinic's wrote the sign: its correction is no older.
+    at = max(sign_off.signed_at, sign.written_at, key=instant)
     told = replace(
-        sign,
-        id=entry_id,
-        replaces=sign.id,
-        # A home clock ahead of the clinic's wrote the sign: its correction is no older.
-        written_at=_later(sign_off.signed_at, sign.written_at),
-        written_by="clinic",
+        corrected(sign, entry_id, at, "clinic"),
         plan_version=version,
         # The clinic said it: no store at home wrote it, so none saw it in its turn.
         machine=None,
@@ -136,7 +133,3 @@ def _how(sign: WarningSign, policy: Policy) -> Cleared:
 
 def _day(sign_off: SignOff) -> date:
     return diary_day(sign_off.signed_at)
-
-
-def _later(one: datetime, other: datetime) -> datetime:
-    return max(one, other, key=instant)

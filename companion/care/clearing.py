@@ -20,6 +20,7 @@ from companion.care.closures import (
     told_asked,
 )
 from companion.care.flow import Answer, Completed, Walk, replay
+from companion.care.history import corrected
 from companion.care.levels import PARTS, level_rank
 from companion.care.policy import Opener, Policy
 from companion.care.records import (
@@ -258,11 +259,7 @@ def written(
         )
     opened = {*warning.opened, *(set(sign.closes) - still)}
     return replace(
-        warning,
-        id=entry_id,
-        replaces=warning.id,
-        written_at=written_at,
-        written_by=written_by,
+        corrected(warning, entry_id, written_at, written_by),
         plan_version=plan_version,
         opened=tuple(part for part in PARTS if part in opened),
         opened_on=on if opened != {*warning.opened} else warning.opened_on,

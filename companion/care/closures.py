@@ -13,7 +13,7 @@ from datetime import date, datetime, timedelta
 from companion.care.caution_rules import CautionReason, caution_judgement, counting_answers
 from companion.care.days import diary_day
 from companion.care.finding import Entries, find, newest_first
-from companion.care.history import seniority
+from companion.care.history import corrected, seniority
 from companion.care.levels import PARTS, level_rank
 from companion.care.patch_looks import PATCH_CALL, red_test
 from companion.care.policy import Closing, Opener, Policy, SignPolicy, State, Until
@@ -376,14 +376,8 @@ def cleared(
         raise ValueError(f"{how} does not clear the sign {warning.sign}")
     if how == "checked_by_professional" and (on is None or on < warning.for_day):
         raise ValueError("a check by a professional needs its date, not before the sign")
-    correction = replace(
-        warning,
-        id=entry_id,
-        replaces=warning.id,
-        written_at=written_at,
-        written_by=written_by,
-        plan_version=plan_version,
-    )
+    correction = corrected(warning, entry_id, written_at, written_by)
+    correction = replace(correction, plan_version=plan_version)
     if whole:
         return replace(correction, cleared=how, cleared_on=on, cleared_by=by)
     parts = tuple(part for part in PARTS if part in {*warning.opened, *opened})

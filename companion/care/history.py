@@ -14,7 +14,7 @@ from datetime import UTC, date, datetime
 from itertools import pairwise
 from typing import Protocol, TypeVar
 
-from companion.care.records import AnyEntry, Outing, OutingKnee, Side, TapeOff
+from companion.care.records import AnyEntry, Outing, OutingKnee, Side, TapeOff, WrittenBy
 
 
 class Version(Protocol):
@@ -233,6 +233,13 @@ def _own_id(entry_id: str) -> str:
     import hashlib  # not on the way to the front page
 
     return hashlib.sha256(f"mended\x00{entry_id}".encode()).hexdigest()[:32]
+
+
+def corrected(entry: _E, entry_id: str, at: datetime, by: WrittenBy | None = None) -> _E:
+    """`entry` as a correction of itself, written at `at` under its own id; without `by` it is of
+    whoever wrote the one before."""
+    by = by or entry.written_by
+    return replace(entry, id=entry_id, replaces=entry.id, written_at=at, written_by=by)
 
 
 def instant(at: datetime) -> datetime:

@@ -16,7 +16,6 @@ from companion.care.patch_looks import red_test
 from companion.care.records import AfterLast, Event, PatchTest, Plan, Side
 from companion.care.state_calls import StateCall, told_of
 from companion.services.context import Context
-from companion.system.ids import new_id
 
 if TYPE_CHECKING:
     from companion.care.policy import Policy
@@ -94,15 +93,5 @@ def calls_in(
 
 def say_bad_spell(context: Context, *, over: bool = False) -> Event:
     """Write down that a bad spell began today, or is over. Raises LookupError without a plan."""
-    plan = context.plan()
-    if plan is None:
-        raise LookupError("a bad spell is that of a plan")
-    event = Event(
-        id=new_id(),
-        for_day=context.clock.today(),
-        written_at=context.clock.now(),
-        written_by="person",
-        plan_version=plan.version,
-        what="bad_spell_over" if over else "bad_spell",
-    )
+    event = Event(**context.stamp(), what="bad_spell_over" if over else "bad_spell")
     return context.journal.write(event)[0]

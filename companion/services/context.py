@@ -5,10 +5,12 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, TypedDict
 
 from companion.care.finding import EntryIndex
+from companion.care.history import corrected
 from companion.care.open_things import went_back
-from companion.care.records import Diary, Plan, WrittenBy
+from companion.care.records import AnyEntry, Diary, Plan, WrittenBy
 from companion.journal.store import Journal
 from companion.system.clock import Clock
+from companion.system.ids import new_id
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
@@ -87,6 +89,24 @@ class Context:
 
         before = plan_to_go_back_to(plan, self.journal.versions)
         return plan if before is None else stricter(plan, before)
+
+    def stamp(self, written_by: WrittenBy = "person") -> Stamp:
+        """The fields of a new entry of today. Raises LookupError without a plan: every entry is
+        written under one."""
+        plan = self.plan()
+        if plan is None:
+            raise LookupError("an entry needs a plan")
+        return Stamp(
+            id=new_id(),
+            for_day=self.clock.today(),
+            written_at=self.clock.now(),
+            written_by=written_by,
+            plan_version=plan.version,
+        )
+
+    def correct(self, entry: AnyEntry, written_by: WrittenBy = "person") -> None:
+        """Write an entry down as a correction of itself."""
+        self.journal.write(corrected(entry, new_id(), self.clock.now(), written_by))
 
     def plan_of(self, version: int) -> Plan | None:
         """The plan of one version."""

@@ -279,11 +279,7 @@ def _settled(
     now = context.clock.now()
     taken_back = (
         replace(
-            warning,
-            id=derived_id(state.id, "mistake", warning.id),
-            replaces=warning.id,
-            written_at=now,
-            written_by=state.written_by,
+            state.corrected(warning, derived_id(state.id, "mistake", warning.id), now),
             cleared="ticked_by_mistake",
             cleared_on=context.clock.today(),
         )
@@ -299,36 +295,25 @@ def _corrections(
     """The correction of the entry, which stays under its plan, and of those that name it."""
     start, now = state.start, context.clock.now()
 
-    def stamped(entry: AnyEntry, of: AnyEntry) -> AnyEntry:
-        return replace(
-            entry,
-            id=derived_id(state.id, "corrected", of.id),
-            replaces=of.id,
-            written_at=now,
-            written_by=state.written_by,
-        )
+    def stamped(entry: AnyEntry) -> AnyEntry:
+        return state.corrected(entry, derived_id(state.id, "corrected", entry.id), now)
 
-    correction = stamped(right, start.entry)
+    correction = stamped(right)
     versions = {start.entry.id, *(one.id for one in start.earlier_versions)}
     named = _renamed(context, versions, correction) if isinstance(correction, TapeOn) else ()
-    return (correction, *(stamped(new, old) for old, new in named))
+    return (correction, *map(stamped, named))
 
 
-def _renamed(
-    context: Context, versions: set[str], tape: TapeOn
-) -> Iterator[tuple[AnyEntry, AnyEntry]]:
+def _renamed(context: Context, versions: set[str], tape: TapeOn) -> Iterator[AnyEntry]:
     """What names tape that was put right: how it came off goes where it goes, and an outing with
     it names it where it can."""
     for entry in context.entries:
         if isinstance(entry, TapeOff) and entry.tape_on in versions:
-            yield (
-                entry,
-                replace(entry, tape_on=tape.id, side=tape.side, withdrawn=tape.withdrawn),
-            )
+            yield replace(entry, tape_on=tape.id, side=tape.side, withdrawn=tape.withdrawn)
         elif isinstance(entry, Outing) and versions.intersection(tapes_named(entry)):
             of = next(one.side for one in entry.knees if one.tape_on in versions)
             still = tape.withdrawn is None and tape.side == of
-            yield entry, naming_tapes(entry, dict.fromkeys(versions, tape.id if still else None))
+            yield naming_tapes(entry, dict.fromkeys(versions, tape.id if still else None))
 
 
 def _opens(context: Context, state: WalkState[CorrectStart]) -> Opens:

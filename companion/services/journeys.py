@@ -6,7 +6,6 @@ from datetime import date, timedelta
 from companion.care.journeys import journey_of
 from companion.care.records import Journey, WrittenBy
 from companion.services.context import Context
-from companion.system.ids import new_id
 
 
 def journey_told(context: Context) -> Journey | None:
@@ -27,23 +26,16 @@ def write_journey(
 ) -> Journey:
     """Write a journey down, in place of what was told of it `so_far`. Raises LookupError without a
     plan, and ValueError for days in the wrong order."""
-    plan = context.plan()
-    if plan is None:
-        raise LookupError("a journey needs a plan")
     if last_day < first_day:
         raise ValueError("a journey ends after it begins")
-    now = context.clock.now()
-    offset = now.utcoffset()
+    stamp = context.stamp(written_by)
+    offset = stamp["written_at"].utcoffset()
     # What the clock at home said is known from when it was first told: now it may be elsewhere.
     home = so_far.home_minutes if so_far is not None else None
     if home is None and offset is not None:
         home = round(offset / timedelta(minutes=1))
     journey = Journey(
-        id=new_id(),
-        for_day=context.clock.today(),
-        written_at=now,
-        written_by=written_by,
-        plan_version=plan.version,
+        **stamp,
         replaces=None if so_far is None else so_far.id,
         first_day=first_day,
         last_day=last_day,
@@ -59,13 +51,10 @@ def end_journey(context: Context, journey: Journey, written_by: WrittenBy) -> No
     """Home again: it ended yesterday. One that did not begin before today is taken out."""
     today = context.clock.today()
     began = journey.first_day < today
-    ended = replace(
-        journey,
-        id=new_id(),
-        replaces=journey.id,
-        written_at=context.clock.now(),
-        written_by=written_by,
-        last_day=min(journey.last_day, today - timedelta(days=1)) if began else journey.last_day,
-        withdrawn=None if began else "never_happened",
+    yesterday = min(journey.last_day, today - timedelta(days=1))
+    ended = (
+        replace(journey, last_day=yesterday)
+        if began
+        else replace(journey, withdrawn="never_happened")
     )
-    context.journal.write(ended)
+    context.correct(ended, written_by)

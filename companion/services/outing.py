@@ -28,7 +28,7 @@ from companion.care.outing_questions import (
 )
 from companion.care.outings_waiting import outings_waiting
 from companion.care.ready import asks_of
-from companion.care.records import AnyEntry, Outing, OutingKnee, Plan, Record, Side, TapeOff
+from companion.care.records import AnyEntry, Outing, OutingKnee, Plan, Side, TapeOff
 from companion.care.starting_stage import starting_stage
 from companion.care.stop_rules import after_last_due, full_list_due
 from companion.care.stopping import played_out
@@ -340,7 +340,7 @@ class OutingMorningWalk(SignWalk[OutingMorningStart, OutingMorningEnd]):
         outings = [_counting(context, outing) for outing in state.start.outings]
         return tuple(
             replace(
-                _corrected(context, state, outing, at),
+                state.corrected(outing, derived_id(state.id, outing.id), at),
                 knees=tuple(
                     replace(knee, next_morning=said.get(knee.side)) for knee in outing.knees
                 ),
@@ -375,17 +375,6 @@ def _counting(context: Context, outing_id: str) -> Outing | None:
     return entry if isinstance(entry, Outing) else None
 
 
-def _corrected(context: Context, state: WalkState[Record], outing: Outing, at: datetime) -> Outing:
-    """A correction. It keeps the plan version of its outing, whose knee that plan was for."""
-    return replace(
-        outing,
-        id=derived_id(state.id, outing.id),
-        replaces=outing.id,
-        written_at=at,
-        written_by=state.written_by,
-    )
-
-
 def _after(
     context: Context, state: WalkState[OutingAfterStart], end: OutingAfterEnd, at: datetime
 ) -> tuple[AnyEntry, ...]:
@@ -402,7 +391,7 @@ def _after(
     return (
         *off,
         replace(
-            _corrected(context, state, outing, at),
+            state.corrected(outing, derived_id(state.id, outing.id), at),
             ended_because=end.because,
             amount=end.amount,
             knees=tuple(replace(knee, pain_worst=pains[knee.side]) for knee in outing.knees),

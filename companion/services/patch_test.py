@@ -28,7 +28,7 @@ from companion.care.patch_questions import (
     patch_reading_walk,
     patch_walk,
 )
-from companion.care.records import AnyEntry, PatchTest, Plan, Record, Side, Skin
+from companion.care.records import AnyEntry, PatchTest, Plan, Side, Skin
 from companion.care.tape_applications import same_make
 from companion.care.tape_gate import PatchState, TapeReason, patch_test_state
 from companion.services.context import Context, derived_id
@@ -253,7 +253,8 @@ class PatchReadingWalk(SignWalk[PatchReadingStart, PatchReadingEnd]):
         test = _counting(context, state)
         if test is None:
             return None
-        return _corrected(context, state, page.key, _read(test, page.look, at, skin))
+        read = _read(test, page.look, at, skin)
+        return state.corrected(read, derived_id(state.id, page.key), context.clock.now())
 
     def _as_before(
         self, context: Context, state: WalkState[PatchReadingStart], key: str
@@ -269,24 +270,13 @@ class PatchReadingWalk(SignWalk[PatchReadingStart, PatchReadingEnd]):
             second_read_at=before.second_read_at,
             second_skin=before.second_skin,
         )
-        return _corrected(context, state, f"{key}:mistake", undone)
+        return state.corrected(undone, derived_id(state.id, f"{key}:mistake"), context.clock.now())
 
 
 def _read(test: PatchTest, look: Look, at: datetime, skin: Skin) -> PatchTest:
     if look == "first":
         return replace(test, first_read_at=at, first_skin=skin)
     return replace(test, second_read_at=at, second_skin=skin)
-
-
-def _corrected(context: Context, state: WalkState[Record], key: str, test: PatchTest) -> PatchTest:
-    """`test`, which still has the id of the version that counts, as a correction of that."""
-    return replace(
-        test,
-        id=derived_id(state.id, key),
-        replaces=test.id,
-        written_at=context.clock.now(),
-        written_by=state.written_by,
-    )
 
 
 def _counting(context: Context, state: WalkState[PatchReadingStart]) -> PatchTest | None:

@@ -6,7 +6,6 @@ from companion.care.open_things import went_back
 from companion.care.plan_before import plan_to_go_back_to
 from companion.care.records import Event, Plan, WrittenBy
 from companion.services.context import Context
-from companion.system.ids import new_id
 
 
 def may_go_back(context: Context) -> Plan | None:
@@ -20,31 +19,13 @@ def may_go_back(context: Context) -> Plan | None:
 def go_back(context: Context, written_by: WrittenBy) -> Event:
     """Write down that today goes by the plan before: the clinic reads it. Raises LookupError where
     there is none."""
-    plan, today = context.journal.plan_in_force(), context.clock.today()
-    if plan is None or may_go_back(context) is None:
+    if may_go_back(context) is None:
         raise LookupError("there is no plan to go back to")
-    event = Event(
-        id=new_id(),
-        for_day=today,
-        written_at=context.clock.now(),
-        written_by=written_by,
-        plan_version=plan.version,
-        what="plan_before",
-    )
-    return context.journal.write(event)[0]
+    return context.journal.write(Event(**context.stamp(written_by), what="plan_before"))[0]
 
 
 def go_on(context: Context, written_by: WrittenBy) -> None:
     """Go by the plan in force again. What was written in between stays."""
     event = went_back(context.entries, context.clock.today())
     if event is not None:
-        context.journal.write(
-            replace(
-                event,
-                id=new_id(),
-                replaces=event.id,
-                written_at=context.clock.now(),
-                written_by=written_by,
-                withdrawn="taken_back",
-            )
-        )
+        context.correct(replace(event, withdrawn="taken_back"), written_by)

@@ -26,6 +26,16 @@ SKIN_TONES: tuple[SkinTone, ...] = ("light", "medium", "dark", "lines")
 DRAWN_PEOPLE: tuple[DrawnPerson, ...] = ("woman", "man")
 MOTIONS: tuple[Motion, ...] = ("computer", "moves", "still")
 COLOURS: tuple[Colours, ...] = ("computer", "light", "dark", "high_contrast")
+_ONE_OF: dict[str, tuple[object, ...]] = {
+    "text_percent": TEXT_PERCENTS,
+    "colours": COLOURS,
+    "skin_tone": SKIN_TONES,
+    "drawn_person": DRAWN_PEOPLE,
+    "moving": MOTIONS,
+    "pressing": PRESSING,
+    "speaking": SPEAKING,
+    "paper": PAPERS,
+}
 
 
 @record
@@ -72,23 +82,7 @@ def read_settings(file: SettingsFile) -> Settings:
     """The settings kept there. What is missing or makes no sense is the default: nobody is kept
     from their routine by a settings file."""
     kept = _of_its_type(file, Settings())
-    if kept.get("text_percent") not in TEXT_PERCENTS:
-        kept.pop("text_percent", None)
-    if kept.get("colours") not in COLOURS:
-        kept.pop("colours", None)
-    if kept.get("skin_tone") not in SKIN_TONES:
-        kept.pop("skin_tone", None)
-    if kept.get("drawn_person") not in DRAWN_PEOPLE:
-        kept.pop("drawn_person", None)
-    if kept.get("moving") not in MOTIONS:
-        kept.pop("moving", None)
-    if kept.get("pressing") not in PRESSING:
-        kept.pop("pressing", None)
-    if kept.get("speaking") not in SPEAKING:
-        kept.pop("speaking", None)
-    if kept.get("paper") not in PAPERS:
-        kept.pop("paper", None)
-    return Settings(**kept)
+    return Settings(**{n: v for n, v in kept.items() if n not in _ONE_OF or v in _ONE_OF[n]})
 
 
 def read_signer(file: SettingsFile) -> Signer:

@@ -149,33 +149,9 @@ def tape_off_answered(
         )
     off = context.journal.entry(off_id) if isinstance(page, SkinPage) else None
     if isinstance(off, TapeOff):
-        return (
-            _with_skin(
-                context, state, off, derived_id(state.id, page.key), at_once=submitted["skin"]
-            ),
-        )
+        seen = replace(off, skin_at_once=submitted["skin"] or off.skin_at_once)
+        return (state.corrected(seen, derived_id(state.id, page.key), now),)
     return ()
-
-
-def _with_skin(
-    context: Context,
-    state: WalkState[Record],
-    off: TapeOff,
-    entry_id: str,
-    *,
-    at_once: Skin | None = None,
-    later: Skin | None = None,
-) -> TapeOff:
-    """A correction of a tape-off with a look at the skin."""
-    return replace(
-        off,
-        id=entry_id,
-        replaces=off.id,
-        written_at=context.clock.now(),
-        written_by=state.written_by,
-        skin_at_once=at_once or off.skin_at_once,
-        skin_after_30_min=later or off.skin_after_30_min,
-    )
 
 
 class TapeOnWalk(GateWalk[TapeOnStart, TapeOnEnd]):
@@ -427,7 +403,8 @@ class SkinWalk(SignWalk[SkinStart, SkinEnd]):
         off = context.journal.entry(state.start.tape_off)
         if end.skin is None or not isinstance(off, TapeOff):
             return ()
-        return (_with_skin(context, state, off, derived_id(state.id, "skin"), later=end.skin),)
+        seen = replace(off, skin_after_30_min=end.skin)
+        return (state.corrected(seen, derived_id(state.id, "skin"), context.clock.now()),)
 
     def tells(self, state: WalkState[SkinStart], end: SkinEnd) -> bool:
         """Not where it was too early to look."""

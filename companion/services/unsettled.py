@@ -11,7 +11,7 @@ from typing import Literal
 from companion.care.clocks import CLOCK_SLACK, LEAP, moved
 from companion.care.days import diary_day
 from companion.care.finding import last_written, off_of
-from companion.care.history import instant, naming_tapes, tapes_named
+from companion.care.history import corrected, instant, naming_tapes, tapes_named
 from companion.care.records import AnyEntry, DayPage, Outing, Record, TapeOn, record
 from companion.services.context import CLOCK, Context
 from companion.system.ids import new_id
@@ -114,16 +114,13 @@ def on_day(context: Context, entries: Sequence[AnyEntry], first: date) -> tuple[
     tapes = {entry.id: ids[entry.id] for entry in entries if isinstance(entry, TapeOn)}
     right = [
         replace(
-            moved(entry, by, _before(context, entry, wrong)),
-            id=ids[entry.id],
-            replaces=entry.id,
-            written_at=now,
+            corrected(moved(entry, by, _before(context, entry, wrong)), ids[entry.id], now),
             beside=None,
         )
         for entry in entries
     ]
     right += [
-        replace(entry, id=new_id(), replaces=entry.id, written_at=now)
+        corrected(entry, new_id(), now)
         for tape in tapes
         for entry in _naming(context, tape)
         if entry.id not in ids
@@ -149,16 +146,8 @@ def choose(context: Context, group: Sequence[AnyEntry], chosen_id: str) -> AnyEn
     """Write that of rivals the one of that id is right, as a further correction of it."""
     chosen = next(entry for entry in group if entry.id == chosen_id)
     others = tuple(entry.id for entry in group if entry.id != chosen_id)
-    return context.journal.write(
-        replace(
-            chosen,
-            id=new_id(),
-            replaces=chosen_id,
-            over=others,
-            beside=None,
-            written_at=context.clock.now(),
-        )
-    )[0]
+    correction = corrected(chosen, new_id(), context.clock.now())
+    return context.journal.write(replace(correction, over=others, beside=None))[0]
 
 
 def _before(context: Context, entry: AnyEntry, wrong: Collection[str]) -> AnyEntry | None:

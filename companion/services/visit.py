@@ -10,7 +10,6 @@ from companion.evidence.findings import findings, sides
 from companion.exchange.files import diary_bytes
 from companion.services.context import QUESTION, Context
 from companion.services.trouble import known_troubles
-from companion.system.ids import new_id
 
 Render = Callable[[Diary, tuple[Findings, ...], Catalogue], bytes]
 """Makes a page or a picture of a diary and its findings; handed in, since it needs the toolkit."""
@@ -36,17 +35,7 @@ def summary_file(context: Context, render: Render) -> bytes:
 
 def ask_clinic(context: Context, text: str) -> Question:
     """Write down a question for the clinic. Raises LookupError without a plan."""
-    plan = context.plan()
-    if plan is None:
-        raise LookupError("a question needs a plan")
-    question = Question(
-        id=new_id(),
-        for_day=context.clock.today(),
-        written_at=context.clock.now(),
-        written_by="person",
-        plan_version=plan.version,
-        text=text,
-    )
+    question = Question(**context.stamp(), text=text)
     return context.journal.write(question, drop_draft=QUESTION)[0]
 
 
@@ -63,13 +52,9 @@ def put_question(
     entry = context.entries.counting(question_id)
     if not isinstance(entry, Question):
         return
-    context.journal.write(
+    context.correct(
         replace(
             entry,
-            id=new_id(),
-            replaces=entry.id,
-            written_at=context.clock.now(),
-            written_by="person",
             text=text or entry.text,
             answered=answered if answered is not None else entry.answered,
             withdrawn="taken_back" if taken_back else None,

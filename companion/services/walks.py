@@ -22,6 +22,7 @@ from companion.care.flow import (
     replay,
     replay_changed,
 )
+from companion.care.history import corrected
 from companion.care.json_values import JsonObject
 from companion.care.records import AnyEntry, Plan, Record, Side, WrittenBy
 from companion.services.context import Context, Stamp
@@ -55,6 +56,7 @@ StartT = TypeVar("StartT", bound=Record)
 StartT_co = TypeVar("StartT_co", bound=Record, covariant=True)
 EndT = TypeVar("EndT")
 EndT_co = TypeVar("EndT_co", covariant=True)
+EntryT = TypeVar("EntryT", bound=AnyEntry)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,6 +105,10 @@ class WalkState(Generic[StartT_co]):
             written_by=self.written_by,
             plan_version=self.plan.version,
         )
+
+    def corrected(self, entry: EntryT, entry_id: str, at: datetime) -> EntryT:
+        """An entry as a correction of itself by whoever answers this walk."""
+        return corrected(entry, entry_id, at, self.written_by)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
