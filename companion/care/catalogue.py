@@ -13,6 +13,7 @@ from typing import Annotated, Literal
 
 from companion.care.facts import Facts
 from companion.care.form import PlanForm
+from companion.care.lookup import row_by
 from companion.care.policy import Opener, Policy, unknown_id
 from companion.care.ranges import Key, Range, Words
 from companion.care.records import (
@@ -87,6 +88,10 @@ class WholeRange(Record):
     default: Annotated[int, Range(0, 600)]
     lowest: Annotated[int, Range(0, 600)]
     highest: Annotated[int, Range(0, 600)]
+
+    def holds(self, number: int) -> bool:
+        """Whether a number is one of them."""
+        return self.lowest <= number <= self.highest
 
 
 TapeMoment = Literal[
@@ -373,10 +378,7 @@ class ShortGate(Record):
 
     def question(self, number: int) -> GateQuestion:
         """The question with this number. Raises KeyError."""
-        for question in self.questions:
-            if question.number == number:
-                return question
-        raise KeyError(number)
+        return row_by(self.questions, "number", number)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -633,17 +635,11 @@ class Catalogue:
 
     def technique(self, technique_id: str) -> TechniqueSheet:
         """The technique with this id."""
-        for technique in self.techniques:
-            if technique.id == technique_id:
-                return technique
-        raise KeyError(technique_id)
+        return row_by(self.techniques, "id", technique_id)
 
     def exercise(self, exercise_id: str) -> ExerciseSheet:
         """The exercise with this id."""
-        for exercise in self.exercises:
-            if exercise.id == exercise_id:
-                return exercise
-        raise KeyError(exercise_id)
+        return row_by(self.exercises, "id", exercise_id)
 
     def step_titles(self) -> dict[str, str]:
         """What each technique and exercise is called, by its id."""
@@ -675,10 +671,7 @@ class Catalogue:
 
     def card(self, card_id: str) -> StopCard:
         """The card with this id."""
-        for card in self.cards.cards:
-            if card.id == card_id:
-                return card
-        raise KeyError(card_id)
+        return row_by(self.cards.cards, "id", card_id)
 
     def opening_questions(self, sign_id: str, asks: Opener) -> tuple[OpeningQuestion, ...]:
         """What is asked of a sign that the person may open by saying `asks`: the questions of its
@@ -697,33 +690,21 @@ class Catalogue:
 
     def caution(self, caution_id: str) -> Caution:
         """The caution with this id."""
-        for caution in self.cautions.cautions:
-            if caution.id == caution_id:
-                return caution
-        raise KeyError(caution_id)
+        return row_by(self.cautions.cautions, "id", caution_id)
 
     def zone(self, zone_id: str) -> SoreZone:
         """The sore zone with this id."""
-        for zone in self.zones.zones:
-            if zone.id == zone_id:
-                return zone
-        raise KeyError(zone_id)
+        return row_by(self.zones.zones, "id", zone_id)
 
     def template(self, template_id: str) -> PlanTemplate:
         """The plan template with this id."""
-        for template in self.templates:
-            if template.id == template_id:
-                return template
-        raise KeyError(template_id)
+        return row_by(self.templates, "id", template_id)
 
     def pressure(self, pressure_id: str, *, lightest: bool = False) -> PressureWord:
         """The pressure word with this id, or the lightest of all when ``lightest``."""
         if lightest:
             return min(self.pressure_words.words, key=lambda word: word.rank)
-        for word in self.pressure_words.words:
-            if word.id == pressure_id:
-                return word
-        raise KeyError(pressure_id)
+        return row_by(self.pressure_words.words, "id", pressure_id)
 
 
 def sign_led_to(sign: Sign, answers: Mapping[str, TriAnswer]) -> str:

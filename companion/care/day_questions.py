@@ -253,17 +253,11 @@ def day_walk(start: DayStart, catalogue: Catalogue) -> Walk[DayEnd]:
         skin = (yield DaySkinPage()).get("skin")
         if skin is not None:
             yield from skin_card(skin)
-    morning: Given = (yield MorningPage()) if full else {}
     answered = DayEnd(
-        pain_now=now,
-        pain_average=average,
-        pain_worst=worst,
-        skin=skin,
-        stiffness_minutes=morning.get("stiffness_minutes"),
-        swelling=morning.get("swelling"),
-        night_pain=_yes_no(morning.get("night_pain")),
-        last_fortnight=fortnight,
+        pain_now=now, pain_average=average, pain_worst=worst, skin=skin, last_fortnight=fortnight
     )
+    if full:
+        answered = _with_morning(answered, (yield MorningPage()))
     ticked: list[SignTicked] = []
     try:
         as_before = yield from _signs_of_answers(start.offers, answered, catalogue, ticked)
@@ -290,7 +284,7 @@ def _together_walk(start: DayStart, catalogue: Catalogue) -> Walk[DayEnd]:
         for knee in knees:
             prefix = "" if start.other is None else f"{knee.side}:"
             yield from _knee_together(start, knee, prefix, catalogue, ends, ticked)
-        ends[0] = yield from _rest_together(start, ends[0])
+        ends[0] = yield from _the_rest(start, ends[0])
     except Ended:
         pass  # after a card to act on today the rest is not asked
     first, *others = ends
@@ -327,42 +321,18 @@ def _knee_together(
         asked = yield LastFortnightPage(key=f"{prefix}last_fortnight")
         answered = replace(answered, last_fortnight=asked.get("last_fortnight"))
     if knee.form == "full":
-        morning = yield MorningPage(key=f"{prefix}morning")
-        answered = replace(
-            answered,
-            stiffness_minutes=morning.get("stiffness_minutes"),
-            swelling=morning.get("swelling"),
-            night_pain=_yes_no(morning.get("night_pain")),
-        )
+        answered = _with_morning(answered, (yield MorningPage(key=f"{prefix}morning")))
     ends[-1] = answered
     said = yield from _signs_of_answers(knee.offers, answered, catalogue, ticked, prefix)
     ends[-1] = replace(answered, as_before=said)
 
 
-def _rest_together(start: DayStart, answered: DayEnd) -> Walk[DayEnd]:
-    """What is the person's, and the note."""
-    full = start.form == "full" and start.person
-    activities: tuple[ActivityScore, ...] = ()
-    if full and start.activities:
-        scores = yield DayActivitiesPage(labels=start.activities)
-        found = ((label, scores.get(f"activity:{n}")) for n, label in enumerate(start.activities))
-        activities = tuple(
-            ActivityScore(label=label, score=score) for label, score in found if score is not None
-        )
-    submitted = yield DayRestPage(
-        person=start.person,
-        amounts=start.amounts if start.person else (),
-        aims=start.aims if start.person else (),
-        stairs=full,
-    )
+def _with_morning(answered: DayEnd, said: Given) -> DayEnd:
     return replace(
         answered,
-        medicine=_yes_no(submitted.get("medicine")),
-        activities=activities,
-        amounts=_amounts(start.amounts, submitted),
-        stairs=submitted.get("stairs"),
-        note=submitted.get("note") or None,
-        note_private=submitted.get("private") == "yes",
+        stiffness_minutes=said.get("stiffness_minutes"),
+        swelling=said.get("swelling"),
+        night_pain=_yes_no(said.get("night_pain")),
     )
 
 
@@ -477,38 +447,46 @@ def _not_sure(catalogue: Catalogue, signs: tuple[str, ...]) -> str:
 
 
 def _the_rest(start: DayStart, answered: DayEnd) -> Walk[DayEnd]:
-    """What is the person's, and the note."""
-    full = start.form == "full"
-    medicine = None
-    activities: list[ActivityScore] = []
-    amounts: tuple[Amount, ...] = ()
-    stairs = None
-    if start.person:
-        medicine = _yes_no((yield MedicinePage()).get("medicine"))
+    """What is the person's, and the note; on one page where the questions share pages."""
+    full = start.form == "full" and start.person
+    said: Given = {}
+    if start.together:
+        if full and start.activities:
+            said = {**said, **(yield DayActivitiesPage(labels=start.activities))}
+        page = DayRestPage(
+            person=start.person,
+            amounts=start.amounts if start.person else (),
+            aims=start.aims if start.person else (),
+            stairs=full,
+        )
+        said = {**said, **(yield page)}
+    else:
+        if start.person:
+            said = {**said, **(yield MedicinePage())}
+        for index, label in enumerate(start.activities if full else ()):
+            one = ActivityPage(
+                key=f"activity:{index + 1}",
+                label=label,
+                index=index + 1,
+                count=len(start.activities),
+            )
+            said = {**said, f"activity:{index}": (yield one).get("score")}
+        if start.person and start.amounts:
+            said = {**said, **(yield AmountsPage(amounts=start.amounts, aims=start.aims))}
         if full:
-            for index, label in enumerate(start.activities, 1):
-                submitted = yield ActivityPage(
-                    key=f"activity:{index}",
-                    label=label,
-                    index=index,
-                    count=len(start.activities),
-                )
-                if submitted.get("score") is not None:
-                    activities.append(ActivityScore(label=label, score=submitted["score"]))
-        if start.amounts:
-            submitted = yield AmountsPage(amounts=start.amounts, aims=start.aims)
-            amounts = _amounts(start.amounts, submitted)
-        if full:
-            stairs = (yield StairsPage()).get("stairs")
-    written = yield NotePage()
+            said = {**said, **(yield StairsPage())}
+        said = {**said, **(yield NotePage())}
+    scores = ((label, said.get(f"activity:{n}")) for n, label in enumerate(start.activities))
     return replace(
         answered,
-        medicine=medicine,
-        activities=tuple(activities),
-        amounts=amounts,
-        stairs=stairs,
-        note=written.get("note") or None,
-        note_private=written.get("private") == "yes",
+        medicine=_yes_no(said.get("medicine")),
+        activities=tuple(
+            ActivityScore(label=label, score=score) for label, score in scores if score is not None
+        ),
+        amounts=_amounts(start.amounts, said),
+        stairs=said.get("stairs"),
+        note=said.get("note") or None,
+        note_private=said.get("private") == "yes",
     )
 
 

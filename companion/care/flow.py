@@ -120,6 +120,23 @@ def played_out(running: Walk[EndT_co], answers: Iterable[Given]) -> EndT_co | No
     return None
 
 
+def relayed(
+    running: Walk[EndT_co],
+    shown: Callable[[WalkPage], WalkPage] = lambda page: page,
+    heard: Callable[[WalkPage, Given], object] = lambda page, submitted: None,
+) -> Walk[EndT_co]:
+    """A walk whose pages are shown as `shown` makes them; `heard` has each with its answer before
+    the walk has it."""
+    try:
+        page = next(running)
+        while True:
+            submitted = yield shown(page)
+            heard(page, submitted)
+            page = running.send(submitted)
+    except StopIteration as stop:
+        return stop.value  # type: ignore[no-any-return]
+
+
 def same_question(one: WalkPage, other: WalkPage) -> bool:
     """Whether an answer to one page answers the other. A page that shows more than it asks has an
     `about`: what it asks; any other page is about all it shows."""

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
+from companion.care.lookup import row_by
 from companion.care.ranges import Key, Range, Token, Words
 from companion.care.records import Record
 
@@ -234,10 +235,7 @@ class PlanForm(Record):
 
     def section(self, section_id: str) -> FormSection:
         """The section with this id. Raises KeyError."""
-        for section in self.sections:
-            if section.id == section_id:
-                return section
-        raise KeyError(section_id)
+        return row_by(self.sections, "id", section_id)
 
     def section_of(self, key: str) -> FormSection:
         """The section of a field by its key, or of what is said of a whole list; the sign-off for
@@ -259,10 +257,7 @@ class PlanForm(Record):
 
     def fault_words(self, code: str) -> str:
         """The sentence of a fault. Raises KeyError."""
-        for fault in self.faults:
-            if fault.code == code:
-                return fault.words
-        raise KeyError(code)
+        return row_by(self.faults, "code", code).words
 
 
 def is_of(pattern: str, key: str) -> bool:

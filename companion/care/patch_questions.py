@@ -5,7 +5,7 @@ The test belongs to the person. When a look counts is in `patch_looks`.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, tzinfo
+from datetime import datetime
 from typing import Literal
 
 from companion.care.catalogue import Catalogue
@@ -173,6 +173,9 @@ def _make(makes: tuple[str, ...]) -> Walk[str]:
 # ---------------------------------------------------------------- the two looks
 
 
+WhyNoLook = Literal["looked", "too_early", "too_late", "gone", "known"]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PatchReadingStart(Record):
     """The test as it stood when the look began."""
@@ -234,7 +237,7 @@ class PatchReadingEnd:
     make: str
     look: Look
     skin: Skin | None
-    why: Literal["looked", "too_early", "too_late", "gone", "known"] = "looked"
+    why: WhyNoLook = "looked"
     look_from: datetime | None = None
     look_until: datetime | None = None
     signs: tuple[SignTicked, ...] = ()
@@ -251,24 +254,38 @@ def patch_reading_walk(
     test = start.test
     now = moment(test, at, readings)
     look: Look = "second" if first_look_counts(test, readings) else "first"
-    zone = at.tzinfo
-    begins, ends = _in(zone, look_from(test, readings)), _in(zone, look_until(test, readings))
-    counts = now in ("first", "second")
-    if now == "clear":
-        submitted = yield PatchClearPage(make=test.make, late=True)
-        if submitted.get("look") != "reaction":
-            return PatchReadingEnd(make=test.make, look=look, skin=None, why="known")
-    if now == "not_clear":
-        yield PatchNotClearPage(make=test.make)
-        return PatchReadingEnd(make=test.make, look=look, skin=None, why="known")
-    if now in ("too_early", "too_late"):
-        when: Literal["too_early", "too_late"] = "too_early" if now == "too_early" else "too_late"
-        submitted = yield PatchNotNowPage(
-            make=test.make, when=when, look_from=begins, look_until=ends
-        )
-        if submitted["look"] != "reaction":
-            return _not_now(test, look, when, begins, ends)
+    begins = look_from(test, readings).astimezone(at.tzinfo)
+    ends = look_until(test, readings).astimezone(at.tzinfo)
+    counts, early = now in ("first", "second"), ends if now == "too_early" else None
     ticked: list[SignTicked] = []
+
+    def ended(
+        skin: Skin | None, why: WhyNoLook = "looked", until: datetime | None = None
+    ) -> PatchReadingEnd:
+        return PatchReadingEnd(
+            make=test.make,
+            look=look,
+            skin=skin,
+            why=why,
+            look_from=None
+            if until is None
+            else (next_look(test, at, readings) if counts else begins),
+            look_until=until,
+            signs=tuple(ticked),
+        )
+
+    match now:
+        case "clear":
+            submitted = yield PatchClearPage(make=test.make, late=True)
+            if submitted.get("look") != "reaction":
+                return ended(None, "known")
+        case "not_clear":
+            yield PatchNotClearPage(make=test.make)
+            return ended(None, "known")
+        case "too_early" | "too_late":
+            page = PatchNotNowPage(make=test.make, when=now, look_from=begins, look_until=ends)
+            if (yield page)["look"] != "reaction":
+                return ended(None, now, early)
     turn = 0
     while True:
         turn += 1
@@ -276,9 +293,7 @@ def patch_reading_walk(
         skin = (yield PatchLookPage(key=key, make=test.make, look=look, counts=counts))["skin"]
         if skin == "gone":
             yield PatchGonePage(make=test.make)
-            return PatchReadingEnd(
-                make=test.make, look=look, skin=None, why="gone", signs=tuple(ticked)
-            )
+            return ended(None, "gone")
         if skin == "clear":
             if counts:
                 yield PatchLookOverPage(key=f"look_over:{turn}", make=test.make, look=look)
@@ -290,46 +305,10 @@ def patch_reading_walk(
                 continue
         submitted = yield PatchNotClearPage(key=f"{key}:not_clear", make=test.make, just_given=True)
         if submitted["skin"] != "mistake":
-            return PatchReadingEnd(make=test.make, look=look, skin=skin, signs=tuple(ticked))
-    if now == "clear":  # what was clear before is clear still
-        return PatchReadingEnd(
-            make=test.make, look=look, skin=None, why="known", signs=tuple(ticked)
-        )
-    if not counts:
-        return _not_now(
-            test, look, "too_early" if now == "too_early" else "too_late", begins, ends, ticked
-        )
-    if look == "second":
-        return PatchReadingEnd(make=test.make, look=look, skin="clear", signs=tuple(ticked))
-    return PatchReadingEnd(
-        make=test.make,
-        look=look,
-        skin="clear",
-        look_from=next_look(test, at, readings),
-        look_until=ends,
-        signs=tuple(ticked),
-    )
-
-
-def _not_now(
-    test: PatchTest,
-    look: Look,
-    when: Literal["too_early", "too_late"],
-    begins: datetime,
-    ends: datetime,
-    ticked: Sequence[SignTicked] = (),
-) -> PatchReadingEnd:
-    early = when == "too_early"
-    return PatchReadingEnd(
-        make=test.make,
-        look=look,
-        skin=None,
-        why=when,
-        look_from=begins if early else None,
-        look_until=ends if early else None,
-        signs=tuple(ticked),
-    )
-
-
-def _in(zone: tzinfo | None, at: datetime) -> datetime:
-    return at.astimezone(zone)
+            return ended(skin)
+    match now:
+        case "clear":  # what was clear before is clear still
+            return ended(None, "known")
+        case "too_early" | "too_late":
+            return ended(None, now, early)
+    return ended("clear", until=None if look == "second" else ends)

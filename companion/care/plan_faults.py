@@ -4,6 +4,7 @@ A fault is named with its field and a code; the plan writer says it in words. Ad
 without blocking anything.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
@@ -200,226 +201,199 @@ def _blocked(plan: Plan, part: Part, catalogue: Catalogue) -> tuple[Blocked, ...
     return tuple(one for one in found if one.reason != "unanswered" and one.reason not in PASSING)
 
 
-def _dates_and_sides(plan: Plan) -> list[PlanFault]:
-    found = []
+def _dates_and_sides(plan: Plan) -> Iterator[PlanFault]:
     if plan.review_on <= plan.written_on:
-        found.append(PlanFault("review_on", "review_not_after_written"))
+        yield PlanFault("review_on", "review_not_after_written")
     if plan.side not in ("both", plan.main_side):
-        found.append(PlanFault("main_side", "main_side_not_in_plan"))
+        yield PlanFault("main_side", "main_side_not_in_plan")
     if plan.replacement == "listed":
         if plan.replacement_on is None:
-            found.append(PlanFault("replacement_on", "replacement_date_missing"))
+            yield PlanFault("replacement_on", "replacement_date_missing")
         elif _tapes(plan) and (
             plan.tape.stay_bare_from is None or plan.tape.stay_bare_from > plan.replacement_on
         ):
             # (fact: replacement_bare)
-            found.append(PlanFault("tape.stay_bare_from", "tape_past_replacement"))
-    return found
+            yield PlanFault("tape.stay_bare_from", "tape_past_replacement")
 
 
-def _tape(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
+def _tape(plan: Plan, catalogue: Catalogue) -> Iterator[PlanFault]:
     tape = plan.tape
     if tape.when == "never":
-        return [PlanFault("tape.highest", "tape_never_but_stages")] if tape.highest > 0 else []
+        if tape.highest > 0:
+            yield PlanFault("tape.highest", "tape_never_but_stages")
+        return
     if tape.highest == 0:
-        return [PlanFault("tape.highest", "tape_when_but_no_stage")]
-    found = []
+        yield PlanFault("tape.highest", "tape_when_but_no_stage")
+        return
     if tape.start > tape.highest:
-        found.append(PlanFault("tape.start", "starting_stage_above_highest"))
+        yield PlanFault("tape.start", "starting_stage_above_highest")
     if tape.make is None:
         # A patch test and a tolerance are those of one make.
-        found.append(PlanFault("tape.make", "tape_make_missing"))
+        yield PlanFault("tape.make", "tape_make_missing")
     if tape.first_wear_hours > tape.cap_hours:
-        found.append(PlanFault("tape.first_wear_hours", "first_wear_over_cap"))
+        yield PlanFault("tape.first_wear_hours", "first_wear_over_cap")
     if tape.second_wear_hours > tape.cap_hours:
-        found.append(PlanFault("tape.second_wear_hours", "second_wear_over_cap"))
+        yield PlanFault("tape.second_wear_hours", "second_wear_over_cap")
     if tape.wear_hours > tape.cap_hours:
-        found.append(PlanFault("tape.cap_hours", "due_over_cap"))
+        yield PlanFault("tape.cap_hours", "due_over_cap")
     if tape.stretch_of == "available" and tape.stretch_limit_percent is None:
-        found.append(PlanFault("tape.stretch_limit_percent", "stretch_limit_missing"))
-    found += [
+        yield PlanFault("tape.stretch_limit_percent", "stretch_limit_missing")
+    yield from (
         PlanFault("tape.when", "tape_blocked", one.caution)
         for one in _blocked(plan, "tape_on", catalogue)
-    ]
-    return found
+    )
 
 
-def _knees(plan: Plan) -> list[PlanFault]:
+def _knees(plan: Plan) -> Iterator[PlanFault]:
     # Imported here: the front page asks this module what can be played, and measures nothing.
     from companion.care.strips import measure_fault
 
-    found = []
     sides = [knee.side for knee in plan.knees]
     for number, knee in enumerate(plan.knees):
         place = f"knees.{number}"
         if sides.index(knee.side) < number:
-            found.append(PlanFault(f"{place}.side", "two_measures_for_one_knee", knee.side))
+            yield PlanFault(f"{place}.side", "two_measures_for_one_knee", knee.side)
         if knee.bump_to_upper_edge_mm is not None:
             fault = measure_fault(knee.bump_to_upper_edge_mm)
             if fault is not None:
-                found.append(
-                    PlanFault(
-                        f"{place}.bump_to_upper_edge_mm",
-                        "measure_refused" if fault == "refused" else "measure_unusual",
-                        knee.side,
-                        advice=fault == "unusual",
-                    )
+                yield PlanFault(
+                    f"{place}.bump_to_upper_edge_mm",
+                    "measure_refused" if fault == "refused" else "measure_unusual",
+                    knee.side,
+                    advice=fault == "unusual",
                 )
     if not _tapes(plan):
-        return found
+        return
     for side in plan.sides:
         measured = next((knee for knee in plan.knees if knee.side == side), None)
         cut = measured.cut if measured else None
         length = measured.bump_to_upper_edge_mm if measured else None
         if plan.tape.length_from == "as_cut":
             if cut is None:
-                found.append(PlanFault("knees", "cut_lengths_missing", side))
+                yield PlanFault("knees", "cut_lengths_missing", side)
             elif plan.tape.highest == 2 and cut.short_piece_mm is None:
-                found.append(PlanFault("knees", "short_piece_missing", side))
+                yield PlanFault("knees", "short_piece_missing", side)
         elif length is None:
             # Without it the sheet cannot be printed, but the strips may have been cut in the
             # clinic and sent home: advice.
-            found.append(PlanFault("knees", "measure_missing", side, advice=True))
+            yield PlanFault("knees", "measure_missing", side, advice=True)
         elif plan.tape.length_from == "as_measured" and length <= 2 * plan.tape.anchor_mm:
-            found.append(PlanFault("tape.anchor_mm", "anchors_fill_strip", side, advice=True))
-    return found
+            yield PlanFault("tape.anchor_mm", "anchors_fill_strip", side, advice=True)
 
 
-def _limits(plan: Plan) -> list[PlanFault]:
-    found = []
+def _limits(plan: Plan) -> Iterator[PlanFault]:
     if plan.pain_ceiling < plan.stop_amount:
-        found.append(PlanFault("pain_ceiling", "ceiling_below_stop_amount"))
+        yield PlanFault("pain_ceiling", "ceiling_below_stop_amount")
     if plan.bad_day_mark is None and not plan.bad_day_mark_off:
         # The person's own usual decides it, so there is no default to leave it at.
-        found.append(PlanFault("bad_day_mark", "bad_day_mark_open"))
+        yield PlanFault("bad_day_mark", "bad_day_mark_open")
     elif plan.bad_day_mark is not None and plan.bad_day_mark_off:
-        found.append(PlanFault("bad_day_mark_off", "bad_day_mark_both"))
+        yield PlanFault("bad_day_mark_off", "bad_day_mark_both")
     elif plan.bad_day_mark is not None and plan.bad_day_mark <= plan.pain_ceiling:
-        found.append(PlanFault("bad_day_mark", "bad_day_mark_low", advice=True))
+        yield PlanFault("bad_day_mark", "bad_day_mark_low", advice=True)
     if plan.check_moves < plan.rounds + 1:
-        found.append(PlanFault("check_moves", "too_few_moves_for_rounds"))
+        yield PlanFault("check_moves", "too_few_moves_for_rounds")
     move = plan.check_move
     if move.safe is None:
-        found.append(PlanFault("check_move.safe", "safety_unanswered"))
+        yield PlanFault("check_move.safe", "safety_unanswered")
     if move.name == "own" and move.own_words is None:
-        found.append(PlanFault("check_move.own_words", "own_move_without_words"))
-    found += [
+        yield PlanFault("check_move.own_words", "own_move_without_words")
+    yield from (
         PlanFault(f"amounts.{number}.goal", "goal_not_above_baseline", amount.label)
         for number, amount in enumerate(plan.amounts)
         if amount.goal < amount.baseline
-    ]
-    return found
+    )
 
 
-def _steps(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
-    found: list[PlanFault] = []
-    sheets = {sheet.id: sheet for sheet in catalogue.techniques}
-    names = [technique.technique for technique in plan.techniques]
-    for number, technique in enumerate(plan.techniques):
-        place, name = f"techniques.{number}", technique.technique
-        if name not in sheets:
-            found.append(PlanFault(place, "technique_unknown", name))
-            continue
-        sheet = sheets[name]
-        if names.index(name) < number:
-            found.append(PlanFault(place, "technique_twice", name))
-        if technique.taught_on is None:
-            found.append(PlanFault(f"{place}.taught_on", "technique_untaught", name))
-        if not (
-            sheet.seconds.lowest <= technique.seconds <= sheet.seconds.highest
-            and sheet.repeats.lowest <= technique.repeats <= sheet.repeats.highest
-        ):
-            found.append(PlanFault(place, "technique_over_range", name, advice=True))
-        found += [
-            PlanFault(place, "technique_blocked", f"{name}:{one.caution}")
-            for one in _blocked(plan, "hands", catalogue)
-        ]
-        found += [
-            PlanFault(place, "technique_blocked", f"{name}:{caution}")
-            for caution in _taken_out(plan, sheet)
-        ]
-    moves = {sheet.id: sheet for sheet in catalogue.exercises}
-    names = [exercise.exercise for exercise in plan.exercises]
-    for number, exercise in enumerate(plan.exercises):
-        place, name = f"exercises.{number}", exercise.exercise
-        if name not in moves:
-            found.append(PlanFault(place, "exercise_unknown", name))
-            continue
-        move = moves[name]
-        if names.index(name) < number:
-            found.append(PlanFault(place, "exercise_twice", name))
-        if exercise.taught_on is None:
-            found.append(PlanFault(f"{place}.taught_on", "exercise_untaught", name))
-        if not (
-            move.repeats.lowest <= exercise.repeats <= move.repeats.highest
-            and move.sets.lowest <= exercise.sets <= move.sets.highest
-            and move.hold_seconds.lowest <= exercise.hold_seconds <= move.hold_seconds.highest
-        ):
-            found.append(PlanFault(place, "exercise_over_range", name, advice=True))
-        if exercise.on_bad_days == "easier" and move.easier is None:
-            found.append(PlanFault(f"{place}.on_bad_days", "no_easier_form", name))
-        found += [
-            PlanFault(place, "exercise_blocked", f"{name}:{one.caution}")
-            for one in _blocked(plan, catalogue.policy.exercise_part(exercise.exercise), catalogue)
-        ]
-        found += [
-            PlanFault(place, "exercise_blocked", f"{name}:{caution}")
-            for caution in _taken_out(plan, move)
-        ]
-    return found
+_CODES: dict[str, tuple[FaultCode, ...]] = {
+    "techniques": (
+        *("technique_unknown", "technique_twice", "technique_untaught"),
+        *("technique_over_range", "technique_blocked"),
+    ),
+    "exercises": (
+        *("exercise_unknown", "exercise_twice", "exercise_untaught"),
+        *("exercise_over_range", "exercise_blocked"),
+    ),
+}
+_DOSE = ("seconds", "repeats", "sets", "hold_seconds")
+"""Fields of a technique or exercise that its sheet has a range for."""
 
 
-def _cautions(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
+def _steps(plan: Plan, catalogue: Catalogue) -> Iterator[PlanFault]:
+    sheets: dict[str, TechniqueSheet | ExerciseSheet]
+    for group, (unknown, twice, untaught, over_range, blocked) in _CODES.items():
+        steps: tuple[Technique | Exercise, ...] = getattr(plan, group)
+        sheets = {sheet.id: sheet for sheet in getattr(catalogue, group)}
+        for number, step in enumerate(steps):
+            place, sheet = f"{group}.{number}", sheets.get(step.name)
+            if sheet is None:
+                yield PlanFault(place, unknown, step.name)
+                continue
+            if any(one.name == step.name for one in steps[:number]):
+                yield PlanFault(place, twice, step.name)
+            if step.taught_on is None:
+                yield PlanFault(f"{place}.taught_on", untaught, step.name)
+            dose = [name for name in _DOSE if hasattr(step, name)]
+            if not all(getattr(sheet, name).holds(getattr(step, name)) for name in dose):
+                yield PlanFault(place, over_range, step.name, advice=True)
+            part: Part = "hands"
+            if isinstance(step, Exercise):
+                part = catalogue.policy.exercise_part(step.name)
+                if step.on_bad_days == "easier" and getattr(sheet, "easier", None) is None:
+                    yield PlanFault(f"{place}.on_bad_days", "no_easier_form", step.name)
+            closing = (one.caution for one in _blocked(plan, part, catalogue))
+            for caution in (*closing, *_taken_out(plan, sheet)):
+                yield PlanFault(place, blocked, f"{step.name}:{caution}")
+
+
+def _cautions(plan: Plan, catalogue: Catalogue) -> Iterator[PlanFault]:
     """Unanswered cautions, each once; answers to none; overruling without its reason; and what of
     the check move and the chair stand an answer closes."""
     known = {row.caution: row for row in catalogue.policy.cautions}
     answered = {answer.caution for answer in plan.cautions}
-    found = [
+    yield from (
         PlanFault("cautions", "caution_unanswered", row.caution)
         for row in catalogue.policy.cautions
         if row.caution not in answered and not row.rest
-    ]
+    )
     for number, answer in enumerate(plan.cautions):
         place = f"cautions.{number}"
         if answer.caution not in known:
-            found.append(PlanFault(place, "caution_unknown", answer.caution))
+            yield PlanFault(place, "caution_unknown", answer.caution)
         elif answer.answer and answer.allowed and known[answer.caution].closes:
             if answer.reason is None:
-                found.append(PlanFault(f"{place}.reason", "caution_reason_missing"))
+                yield PlanFault(f"{place}.reason", "caution_reason_missing")
             elif answer.reason == "other" and answer.reason_words is None:
-                found.append(PlanFault(f"{place}.reason_words", "caution_reason_words_missing"))
+                yield PlanFault(f"{place}.reason_words", "caution_reason_words_missing")
     for one in _blocked(plan, "check_move", catalogue):
         # At home pain at rest is asked in its place: advice.
-        found.append(PlanFault("check_move.name", "check_move_blocked", one.caution, advice=True))
+        yield PlanFault("check_move.name", "check_move_blocked", one.caution, advice=True)
         if plan.chair_stand is not None:
-            found.append(PlanFault("chair_stand", "chair_stand_blocked", one.caution))
-    return found
+            yield PlanFault("chair_stand", "chair_stand_blocked", one.caution)
 
 
-def _known_and_open_signs(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
+def _known_and_open_signs(plan: Plan, catalogue: Catalogue) -> Iterator[PlanFault]:
     signs = {sign.id: sign for sign in catalogue.stop_list.signs}
-    found = []
     for number, known in enumerate(plan.known_signs):
         place = f"known_signs.{number}"
         if known.sign not in signs:
-            found.append(PlanFault(place, "known_sign_unknown", known.sign))
+            yield PlanFault(place, "known_sign_unknown", known.sign)
         elif not catalogue.policy.sign(known.sign).known_since:
-            found.append(PlanFault(place, "known_sign_not_allowed", known.sign))
+            yield PlanFault(place, "known_sign_not_allowed", known.sign)
         else:
-            found += _of_knee(plan, known, place, catalogue)
-            found += _stays_open(known, place, catalogue)
+            yield from _of_knee(plan, known, place, catalogue)
+            yield from _stays_open(known, place, catalogue)
         if known.support is None and not STANDING_PARTS.isdisjoint(known.stays_open):
-            found.append(PlanFault(f"{place}.support", "known_sign_support_missing"))
+            yield PlanFault(f"{place}.support", "known_sign_support_missing")
         if known.review_by is not None and known.review_by < plan.written_on:
-            found.append(PlanFault(f"{place}.review_by", "known_sign_review_passed"))
+            yield PlanFault(f"{place}.review_by", "known_sign_review_passed")
     known_here = {known.sign for known in plan.known_signs}
     for number, one in enumerate(plan.open_signs):
         place = f"open_signs.{number}"
         if one.answer == "known" and one.sign not in known_here:
-            found.append(PlanFault(place, "open_sign_not_known"))
+            yield PlanFault(place, "open_sign_not_known")
         elif one.answer not in answers_for(one.sign, catalogue.policy):
-            found.append(PlanFault(place, "open_sign_must_be_seen"))
-    return found
+            yield PlanFault(place, "open_sign_must_be_seen")
 
 
 def _of_knee(plan: Plan, known: KnownSign, place: str, catalogue: Catalogue) -> list[PlanFault]:
@@ -460,7 +434,7 @@ def running_trial(last: Plan | None, today: date) -> TapeTrial | None:
     return trial if fixed is not None and fixed.first_day <= today <= fixed.last_day else None
 
 
-def _trial(plan: Plan, last: Plan | None) -> list[PlanFault]:
+def _trial(plan: Plan, last: Plan | None) -> Iterator[PlanFault]:
     """What speaks against a tape trial (facts: trial_pairs, trial_bare_day).
 
     It is offered only where the plan tapes the trial's knee and the rest fits the bare day that
@@ -472,41 +446,41 @@ def _trial(plan: Plan, last: Plan | None) -> list[PlanFault]:
     """
     trial = plan.trial
     if trial is None:
-        return []
+        return
     if not _tapes(plan):
-        return [PlanFault("trial", "trial_without_tape")]
+        yield PlanFault("trial", "trial_without_tape")
+        return
     # Imported here: the front page asks this module what can be played, and plans no trial.
     from companion.care.trial_days import fixed_schedule
     from companion.care.trial_schedule import BARE_DAYS
 
     schedule = fixed_schedule(trial)
     if schedule is None:
-        return [PlanFault("trial", "trial_not_as_fixed")]
-    found = []
+        yield PlanFault("trial", "trial_not_as_fixed")
+        return
     running = running_trial(last, plan.written_on)
     if running is not None and trial != running:
-        found.append(PlanFault("trial", "trial_fixed"))
+        yield PlanFault("trial", "trial_fixed")
     elif running is None and trial.first_day <= plan.written_on:
-        found.append(PlanFault("trial.first_day", "trial_not_ahead"))
+        yield PlanFault("trial.first_day", "trial_not_ahead")
     if trial.side not in plan.sides:
-        found.append(PlanFault("trial.side", "trial_side_not_in_plan", trial.side))
+        yield PlanFault("trial.side", "trial_side_not_in_plan", trial.side)
     if plan.tape.rest_hours > _DAY_HOURS * BARE_DAYS:
-        found.append(PlanFault("tape.rest_hours", "trial_rest_too_long"))
+        yield PlanFault("tape.rest_hours", "trial_rest_too_long")
     scored_hours = _DAY_HOURS * trial.scored_days
     if plan.tape.wear_hours < scored_hours:
-        found.append(PlanFault("tape.wear_hours", "trial_due_too_short", str(scored_hours)))
+        yield PlanFault("tape.wear_hours", "trial_due_too_short", str(scored_hours))
     if plan.tape.cap_hours < scored_hours:
-        found.append(PlanFault("tape.cap_hours", "trial_cap_too_short", str(scored_hours)))
+        yield PlanFault("tape.cap_hours", "trial_cap_too_short", str(scored_hours))
     last_day = schedule.last_day
     ends: tuple[tuple[str, FaultCode, date | None], ...] = (
         ("review_on", "trial_past_review", plan.review_on),
         ("tape.stay_bare_from", "trial_past_bare", plan.tape.stay_bare_from),
         ("replacement_on", "trial_past_replacement", plan.replacement_on),
     )
-    found += [
+    yield from (
         PlanFault(field, code) for field, code, day in ends if day is not None and day <= last_day
-    ]
-    return found
+    )
 
 
 def _needs_helper(plan: Plan, catalogue: Catalogue) -> bool:
@@ -515,47 +489,42 @@ def _needs_helper(plan: Plan, catalogue: Catalogue) -> bool:
     )
 
 
-def _advice(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
-    found = []
+def _advice(plan: Plan, catalogue: Catalogue) -> Iterator[PlanFault]:
     if (plan.techniques or _tapes(plan)) and not plan.exercises:
         # Said, never blocking (fact: exercise_first).
-        found.append(PlanFault("exercises", "no_exercise", advice=True))
+        yield PlanFault("exercises", "no_exercise", advice=True)
     if bool(plan.techniques) != (plan.hands_days_a_week > 0):
         code: FaultCode = "hands_without_days" if plan.techniques else "hands_days_without_hands"
-        found.append(PlanFault("hands_days_a_week", code, advice=True))
+        yield PlanFault("hands_days_a_week", code, advice=True)
     if bool(plan.exercises) != (plan.exercise_days_a_week > 0):
         code = "exercises_without_days" if plan.exercises else "exercise_days_without_exercise"
-        found.append(PlanFault("exercise_days_a_week", code, advice=True))
+        yield PlanFault("exercise_days_a_week", code, advice=True)
     if plan.helper_days:
         if plan.hands_days_a_week > len(plan.helper_days) and _needs_helper(plan, catalogue):
-            found.append(
-                PlanFault("hands_days_a_week", "more_hands_days_than_helper_days", advice=True)
-            )
+            yield PlanFault("hands_days_a_week", "more_hands_days_than_helper_days", advice=True)
     elif _needs_helper(plan, catalogue):
-        found.append(PlanFault("helper_days", "helper_days_missing", advice=True))
-    return found
+        yield PlanFault("helper_days", "helper_days_missing", advice=True)
 
 
-def _contacts(plan: Plan) -> list[PlanFault]:
+def _contacts(plan: Plan) -> Iterator[PlanFault]:
     """What the numbers lack: a card without one leaves whoever reads it alone."""
     roles = {contact.role for contact in plan.contacts}
-    found = [
+    yield from (
         PlanFault("contacts", "contact_missing", role)
         for role in contacts.NEEDED
         if role not in roles
-    ]
+    )
     if "doctor" not in roles:
-        found.append(PlanFault("contacts", "contact_missing", "doctor", advice=True))
+        yield PlanFault("contacts", "contact_missing", "doctor", advice=True)
     met: set[str] = set()
     for contact in plan.contacts:
         # The form asks one number of a role; a further one of an older plan blocks nothing.
         further = contact.role in met
         met.add(contact.role)
         if not contacts.is_a_number(contact.number):
-            found.append(PlanFault("contacts", "number_not_a_number", contact.role, further))
+            yield PlanFault("contacts", "number_not_a_number", contact.role, further)
         if contacts.half_told(contact):
-            found.append(PlanFault("contacts", "hours_half_told", contact.role, further))
-    return found
+            yield PlanFault("contacts", "hours_half_told", contact.role, further)
 
 
 def _tapes(plan: Plan) -> bool:

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from typing import Annotated, Literal
 
 from companion.care.levels import PARTS
+from companion.care.lookup import row_by
 from companion.care.ranges import Key, Length, Letter, Range, Words
 from companion.care.records import Cleared, DayAnswer, Level, Part, Record, record
 
@@ -273,10 +274,7 @@ class StatePolicy(Record):
 
     def number(self, name: str) -> int:
         """The number of that name. Raises KeyError."""
-        for one in self.numbers:
-            if one.name == name:
-                return one.value
-        raise KeyError(name)
+        return row_by(self.numbers, "name", name).value
 
 
 @record
@@ -401,21 +399,12 @@ class Policy(Record):
 
     def caution(self, caution_id: str) -> CautionPolicy:
         """The row of a caution."""
-        for row in self.cautions:
-            if row.caution == caution_id:
-                return row
-        raise KeyError(caution_id)
+        return row_by(self.cautions, "caution", caution_id)
 
     def state(self, state: State) -> StatePolicy:
         """The row of a state."""
-        for row in self.states:
-            if row.state == state:
-                return row
-        raise KeyError(state)
+        return row_by(self.states, "state", state)
 
     def rule(self, rule_id: str) -> PolicyRule:
         """The rule with this id."""
-        for rule in self.rules:
-            if rule.id == rule_id:
-                return rule
-        raise KeyError(rule_id)
+        return row_by(self.rules, "id", rule_id)

@@ -7,8 +7,8 @@ and `written_at` are instants with their UTC offset.
 
 from collections.abc import Iterable
 from dataclasses import MISSING, Field, FrozenInstanceError, dataclass, fields
-from datetime import date
-from typing import Annotated, Any, ClassVar, Literal, TypeVar, dataclass_transform
+from datetime import date, datetime
+from typing import Annotated, Any, ClassVar, Literal, TypedDict, TypeVar, dataclass_transform
 
 from companion.care.ranges import (
     ClockTime,
@@ -284,6 +284,11 @@ class Technique(Record):
     repeats: Annotated[int, Range(1, 50)] = 1
     taught_on: date | None = None
 
+    @property
+    def name(self) -> str:
+        """The name of its sheet."""
+        return self.technique
+
 
 @record
 class Exercise(Record):
@@ -296,6 +301,11 @@ class Exercise(Record):
     hold_seconds: Annotated[int, Range(0, 120)] = 0
     taught_on: date | None = None
     on_bad_days: OnBadDays | None = None
+
+    @property
+    def name(self) -> str:
+        """The name of its sheet."""
+        return self.exercise
 
 
 @record
@@ -549,6 +559,16 @@ class Entry(Record):
     turn: Annotated[int, Range(1, 2**53 - 1)] | None = None
     over: Annotated[tuple[EntryId, ...], Length(20)] = ()
     beside: EntryId | None = None
+
+
+class Stamp(TypedDict):
+    """The fields every new entry has."""
+
+    id: str
+    for_day: date
+    written_at: datetime
+    written_by: WrittenBy
+    plan_version: int
 
 
 @record

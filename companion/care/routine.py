@@ -15,7 +15,7 @@ from companion.care.closures import OF_BOTH_KNEES, parts_closed
 from companion.care.course import Course, Decision, EndReason, Standing, decide_from, standing
 from companion.care.dose import Dose
 from companion.care.ease import target_met
-from companion.care.flow import Given, Walk, played_out
+from companion.care.flow import Given, Walk, WalkPage, played_out, relayed
 from companion.care.known_steps import together
 from companion.care.levels import PARTS
 from companion.care.plan_faults import EXERCISE_PARTS
@@ -316,7 +316,7 @@ class KnownStepsPage:
     @property
     def about(self) -> tuple[str, ...]:
         """The steps that were done."""
-        return tuple(map(name_of, self.steps))
+        return tuple(step.name for step in self.steps)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -576,6 +576,11 @@ def _walk(knee: KneeRoutine) -> Walk[RoutineEnd]:
     """
     whole = _whole(knee)
     answers, due = 0, False
+
+    def count(page: WalkPage, submitted: Given) -> None:
+        nonlocal answers
+        answers += 1
+
     try:
         page = next(whole)
         while True:
@@ -584,17 +589,11 @@ def _walk(knee: KneeRoutine) -> Walk[RoutineEnd]:
                 due = False
                 again = _asked_again(knee, f"again{answers}")
                 try:
-                    asked = next(again)
-                    while True:
-                        submitted = yield asked
-                        answers += 1
-                        asked = again.send(submitted)
-                except StopIteration:
-                    pass
+                    yield from relayed(again, heard=count)
                 except Ended as stop:
                     page = whole.throw(stop)
             submitted = yield page
-            answers += 1
+            count(page, submitted)
             page = whole.send(submitted)
     except StopIteration as stop:
         return stop.value  # type: ignore[no-any-return]
@@ -1052,11 +1051,6 @@ def _hands_round(
             yield from _known_done(knee, page, one_by_one, steps)
 
 
-def name_of(step: Technique | Exercise) -> str:
-    """The name of its sheet."""
-    return step.technique if isinstance(step, Technique) else step.exercise
-
-
 def least_seconds(step: Technique | Exercise) -> int:
     """How many seconds a step takes by its plan at least."""
     if isinstance(step, Technique):
@@ -1073,7 +1067,7 @@ def _known_done(
     """Several steps on one page: done as they were counted, or each as it is said to have gone.
     What is not done yet comes the long way."""
     submitted = yield page
-    by_name = {name_of(step): step for step in page.steps}
+    by_name = {step.name: step for step in page.steps}
     said: dict[str, EachSaid]
     took: int | None = submitted.get("took")
     quick = took is not None and took < sum(map(least_seconds, page.steps)) * QUICK_SHARE
@@ -1105,7 +1099,7 @@ def _step_done(
     steps: list[StepDone],
 ) -> Walk[None]:
     """What came of a step."""
-    name, takes = name_of(step), least_seconds(step)
+    name, takes = step.name, least_seconds(step)
     pain: int | None = submitted.get("pain")
     limit = step_limit(part, knee.plan, knee.rest_pain)
     if submitted["outcome"] == "stopped" and "pain" not in submitted:

@@ -7,6 +7,7 @@ that holds does to the walk. No score, no diagnosis.
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import partial
 from types import MappingProxyType
 from typing import Literal, TypeVar
 
@@ -14,7 +15,7 @@ from companion.care.catalogue import Catalogue, sign_led_to
 from companion.care.clearing import MistakePage, OpenSign, mistake_key, open_signs_walk
 from companion.care.closures import parts_closed
 from companion.care.course import EndReason
-from companion.care.flow import Answer, Given, Walk, WalkPage
+from companion.care.flow import Answer, Given, Walk, WalkPage, relayed
 from companion.care.levels import level_rank
 from companion.care.policy import PartAsks, State
 from companion.care.records import (
@@ -440,31 +441,19 @@ def of_knee(side: Side, page: WalkPage) -> WalkPage:
 
 def pages_of(side: Side | None, walk: Walk[EndT]) -> Walk[EndT]:
     """A walk that is about one knee among two: each of its pages says so by its key."""
-    if side is None:
-        return (yield from walk)
-    try:
-        page = next(walk)
-        while True:
-            page = walk.send((yield of_knee(side, page)))
-    except StopIteration as stop:
-        end: EndT = stop.value
-        return end
+    return (yield from walk if side is None else relayed(walk, partial(of_knee, side)))
 
 
 def gate_walk(catalogue: Catalogue, start: GateStart, gate: Gate) -> Walk[None]:
     """The short gate, and of which knee each sign of it is."""
-    walk = _gate_walk(catalogue, start, gate)
-    try:
-        page = next(walk)
-        while True:
-            submitted = yield page
-            if isinstance(page, WhichKneePage):
-                gate.of_knee[page.sign] = submitted["knee"]
-            if isinstance(page, GatePage):
-                gate.after_last_of |= after_last_replies(submitted, page.after_last_of)
-            page = walk.send(submitted)
-    except StopIteration:
-        return
+
+    def heard(page: WalkPage, submitted: Given) -> None:
+        if isinstance(page, WhichKneePage):
+            gate.of_knee[page.sign] = submitted["knee"]
+        if isinstance(page, GatePage):
+            gate.after_last_of |= after_last_replies(submitted, page.after_last_of)
+
+    yield from relayed(_gate_walk(catalogue, start, gate), heard=heard)
 
 
 def after_last_replies(submitted: Given, sides: Iterable[Side]) -> dict[Side, AfterLast]:
@@ -496,10 +485,7 @@ def _gate_walk(catalogue: Catalogue, start: GateStart, gate: Gate) -> Walk[None]
             if catalogue.policy.sign(one).parts
         ]
         return
-    submitted = yield from _asked(_gate_page(catalogue, start, "gate", start.list_reason))
-    if submitted.get("show") == "all":
-        submitted = yield from _asked(_gate_page(catalogue, start, GATE_ALL, "wanted"))
-        gate.full_list = True
+    submitted = yield from _asked(catalogue, start, gate, start.list_reason)
     gate.full_list |= start.list_reason is not None
     gate.replies = gate_replies(submitted)
     gate.after_last = submitted.get("after_last")
@@ -525,13 +511,8 @@ def _gate_walk(catalogue: Catalogue, start: GateStart, gate: Gate) -> Walk[None]
 def gate_again_walk(catalogue: Catalogue, start: GateStart, gate: Gate, prefix: str) -> Walk[None]:
     """The questions of the gate once more, for a walk that was left lying, and the rows behind
     every yes and not sure. What was said first stays; what is new is added to it."""
-    page = _gate_page(catalogue, start, f"{prefix}:gate", None)
-    submitted = yield from _asked(replace(page, after_last=False))
-    if submitted.get("show") == "all":
-        page = _gate_page(catalogue, start, f"{prefix}:{GATE_ALL}", "wanted")
-        submitted = yield from _asked(replace(page, after_last=False))
-        gate.full_list = True
-    replies = gate_replies(submitted)
+    again = replace(start, after_last=False)
+    replies = gate_replies((yield from _asked(catalogue, again, gate, None, f"{prefix}:")))
     before = {reply.question: reply for reply in gate.replies if reply.said != "no"}
     gate.replies = tuple(before.get(reply.question, reply) for reply in replies)
     gate.said = said_of(gate.replies, gate.known)
@@ -548,7 +529,6 @@ def _rows(
     worse: tuple[str, ...],
     prefix: str,
 ) -> Walk[None]:
-    earlier = tuple(gate.still_open)
     yield from stop_list_walk(
         catalogue,
         start.asked_signs,
@@ -557,18 +537,28 @@ def _rows(
         prefix,
         gate.ticked,
         two_knees=start.two_knees,
-        earlier=earlier,
+        earlier=tuple(gate.still_open),
         worse=worse,
         known=start.known,
     )
 
 
-def _asked(page: GatePage) -> Walk[Given]:
-    """Ask a page of the gate until its questions are answered: one answer for all of them, kept by
-    an older version, says nothing of each."""
+def _asked(
+    catalogue: Catalogue,
+    start: GateStart,
+    gate: Gate,
+    reason: OpenReason | None,
+    prefix: str = "",
+) -> Walk[Given]:
+    """Ask the gate until its questions are answered, with every sign where the person wants that:
+    one answer for all of them, kept by an older version, says nothing of each."""
+    page, every = _gate_page(catalogue, start, f"{prefix}gate", reason), False
     while True:
         submitted = yield page
-        if gate_replies(submitted) or submitted.get("show"):
+        if submitted.get("show") == "all" and not every:
+            page, every = _gate_page(catalogue, start, f"{prefix}{GATE_ALL}", "wanted"), True
+        elif gate_replies(submitted):
+            gate.full_list |= every
             return submitted
 
 

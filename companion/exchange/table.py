@@ -31,12 +31,14 @@ from companion.care.records import (
     DayPage,
     Diary,
     Event,
+    MoveRole,
     MoveScore,
     PaperQuestion,
     Plan,
     Session,
     SessionEnd,
     Side,
+    Stamp,
     TapeOff,
     TapeOn,
 )
@@ -83,7 +85,7 @@ HOURS: Mapping[str, Reader] = {
 }
 """Columns of paper alone: when tape went on and came off. They become entries of their own, of
 which a table tells the days."""
-MOVES = ("before", "after_hands", "after_tape")
+MOVES: tuple[str, ...] = get_args(MoveRole)
 _QUESTIONS: tuple[PaperQuestion, ...] = get_args(PaperQuestion)
 _LABEL = Words(60)
 
@@ -586,6 +588,22 @@ def _place(
     return None if day is None or side is None else (day, side)
 
 
+_FIELDS = {
+    "pain_now": "pain_now",
+    "pain_average": "pain_average",
+    "pain_worst": "pain_worst",
+    "stiffness_min": "stiffness_minutes",
+    "tape_worn": "tape_worn",
+    "steps_done": "hands_done",
+    "exercise_done": "exercise_done",
+    "medicine": "medicine",
+    "skin": "skin",
+    "night_pain": "night_pain",
+    "stairs": "stairs",
+}
+"""Columns that are one field of a day page."""
+
+
 def _entries(
     row: Row, place: tuple[date, Side], plan: Plan, written_at: datetime
 ) -> Iterator[AnyEntry]:
@@ -595,24 +613,36 @@ def _entries(
     beside = (*MOVES, *HOURS, "day", "side", "fell", "sign")
     page = {key: value for key, value in row.items() if key not in beside}
     stage = row.get("tape_stage")
-    if row.get("fell"):
-        yield Event(
-            id=_entry_id(plan.person, (day, plan.main_side), "fall", {}),
+
+    def stamp(kind: str, content: Mapping[str, object] | Row, knee: Side = side) -> Stamp:
+        return Stamp(
+            id=_entry_id(plan.person, (day, knee), kind, content),
             for_day=day,
             written_at=written_at,
             written_by="paper",
             plan_version=plan.version,
-            what="fall",
         )
-    yield from _hours(row, place, plan, written_at)
+
+    if row.get("fell"):
+        yield Event(**stamp("fall", {}, plan.main_side), what="fall")
+    # Tape off and on at the hours of a day, as it ends at 03:00, in the zone it is typed in.
+    if (off := row.get("tape_off")) is not None:
+        at = _at(day, off, written_at)
+        yield TapeOff(**stamp("tape_off", {"tape_off": off}), side=side, happened_at=at)
+    if (on := row.get("tape_on")) is not None:
+        content: Row = {k: row[k] for k in ("tape_on", "tape_by", "tape_stage") if k in row}
+        yield TapeOn(
+            **stamp("tape_on", content),
+            side=side,
+            happened_at=_at(day, on, written_at),
+            stage=stage or 1,
+            make=plan.tape.make,
+            by=row.get("tape_by") or "person",
+        )
     if moves:
-        content = moves | {key: row[key] for key in ("tape_stage", "steps_done") if key in row}
+        told = moves | {key: row[key] for key in ("tape_stage", "steps_done") if key in row}
         yield Session(
-            id=_entry_id(plan.person, place, "session", content),
-            for_day=day,
-            written_at=written_at,
-            written_by="paper",
-            plan_version=plan.version,
+            **stamp("session", told),
             side=side,
             moves=_moves(moves, stage),
             stage=(stage or 1) if "after_tape" in moves else stage,
@@ -623,21 +653,10 @@ def _entries(
     if not page:
         return
     yield DayPage(
-        id=_entry_id(plan.person, place, "day_page", page),
-        for_day=day,
-        written_at=written_at,
-        written_by="paper",
-        plan_version=plan.version,
+        **stamp("day_page", page),
         side=side,
         form="full" if page.keys() & {"pain_now", "stiffness_min"} else "short",
-        pain_now=page.get("pain_now"),
-        pain_average=page.get("pain_average"),
-        pain_worst=page.get("pain_worst"),
-        medicine=page.get("medicine"),
-        skin=page.get("skin"),
-        stiffness_minutes=page.get("stiffness_min"),
-        night_pain=page.get("night_pain"),
-        stairs=page.get("stairs"),
+        **{field: page[column] for column, field in _FIELDS.items() if column in page},
         activities=tuple(
             ActivityScore(label=key[1], score=value)
             for key, value in page.items()
@@ -648,45 +667,11 @@ def _entries(
             for key, value in page.items()
             if key[0] == "amount"
         ),
-        hands_done=page.get("steps_done"),
-        exercise_done=page.get("exercise_done"),
-        tape_worn=page.get("tape_worn"),
         tape_stage=stage,
         note=page.get("note"),
         unclear=page.get("unclear", ()),
         not_asked=page.get("not_asked", ()),
     )
-
-
-def _hours(
-    row: Row, place: tuple[date, Side], plan: Plan, written_at: datetime
-) -> Iterator[TapeOn | TapeOff]:
-    """Tape off and on at the hours of a day, as it ends at 03:00, in the zone it is typed in."""
-    day, side = place
-    if (off := row.get("tape_off")) is not None:
-        yield TapeOff(
-            id=_entry_id(plan.person, place, "tape_off", {"tape_off": off}),
-            for_day=day,
-            written_at=written_at,
-            written_by="paper",
-            plan_version=plan.version,
-            side=side,
-            happened_at=_at(day, off, written_at),
-        )
-    if (on := row.get("tape_on")) is not None:
-        content: Row = {k: row[k] for k in ("tape_on", "tape_by", "tape_stage") if k in row}
-        yield TapeOn(
-            id=_entry_id(plan.person, place, "tape_on", content),
-            for_day=day,
-            written_at=written_at,
-            written_by="paper",
-            plan_version=plan.version,
-            side=side,
-            happened_at=_at(day, on, written_at),
-            stage=row.get("tape_stage") or 1,
-            make=plan.tape.make,
-            by=row.get("tape_by") or "person",
-        )
 
 
 def _at(day: date, hour: time, written_at: datetime) -> datetime:
@@ -696,14 +681,13 @@ def _at(day: date, hour: time, written_at: datetime) -> datetime:
 
 
 def _moves(moves: Mapping[str, int], stage: int | None) -> tuple[MoveScore, ...]:
-    made = []
-    if "before" in moves:
-        made.append(MoveScore(role="before", score=moves["before"]))
-    if "after_hands" in moves:
-        made.append(MoveScore(role="after_hands", score=moves["after_hands"]))
-    if "after_tape" in moves:
-        made.append(MoveScore(role="after_tape", score=moves["after_tape"], stage=stage or 1))
-    return tuple(made)
+    of_tape = {"after_tape": stage or 1}
+    roles: tuple[MoveRole, ...] = get_args(MoveRole)
+    return tuple(
+        MoveScore(role=role, score=moves[role], stage=of_tape.get(role))
+        for role in roles
+        if role in moves
+    )
 
 
 def _ended(moves: Mapping[str, int], steps_done: bool | None) -> SessionEnd:
@@ -733,20 +717,29 @@ def data_dictionary() -> bytes:
 def blank_table(plan: Plan, first_day: date) -> str:
     """The header of a plan's table and an empty row a day and knee, from `first_day` to the review
     of the plan, a week at least. Taken in as it is, it makes no entry."""
-    planned: list[Key] = [("activity", label.strip()) for label in plan.activities]
-    planned += [("amount", item.label.strip(), item.unit.strip()) for item in plan.amounts]
     named = [name for name in FIXED if name != "note" and (name != "side" or plan.side == "both")]
     if plan.tape.highest:
         named += HOURS
-    keys: list[Key] = [*named, *planned, "note"]
     days = max((plan.review_on - first_day).days + 1, 7)
+    rows: Iterable[Row] = (
+        {"day": (first_day + timedelta(days=number)).isoformat(), "side": side}
+        for number in range(days)
+        for side in plan.sides
+    )
+    return _written([*named, *_planned(plan), "note"], rows)
+
+
+def _planned(plan: Plan) -> list[tuple[str, ...]]:
+    """The columns of what the plan has labels for, activities first."""
+    planned: list[tuple[str, ...]] = [("activity", label.strip()) for label in plan.activities]
+    return planned + [("amount", item.label.strip(), item.unit.strip()) for item in plan.amounts]
+
+
+def _written(keys: Sequence[Key], rows: Iterable[Row]) -> str:
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow([key if isinstance(key, str) else ":".join(key) for key in keys])
-    for number in range(days):
-        for side in plan.sides:
-            row: Row = {"day": (first_day + timedelta(days=number)).isoformat(), "side": side}
-            writer.writerow([_cell(row.get(key)) for key in keys])
+    writer.writerows([_cell(row.get(key)) for key in keys] for row in rows)
     return out.getvalue()
 
 
@@ -761,13 +754,7 @@ def write_table(diary: Diary) -> str:
     rows = _KneeDayRows(entries, diary.plan).by_place
     labelled = _labelled(diary.plan, rows.values())
     fixed = [name for name in FIXED if name != "note"]
-    keys: list[Key] = [*fixed, *labelled, "note"]
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow([key if isinstance(key, str) else ":".join(key) for key in keys])
-    for row in rows.values():
-        writer.writerow([_cell(row.get(key)) for key in keys])
-    return out.getvalue()
+    return _written([*fixed, *labelled, "note"], rows.values())
 
 
 def _cell(value: object) -> str:
@@ -783,9 +770,7 @@ def _cell(value: object) -> str:
 def _labelled(plan: Plan, rows: Iterable[Row]) -> list[Key]:
     """The columns with a label, activities first: the plan's in its order, then others by name."""
     written = {key for row in rows for key in row if not isinstance(key, str)}
-    planned: list[tuple[str, ...]] = [("activity", label.strip()) for label in plan.activities]
-    planned += [("amount", item.label.strip(), item.unit.strip()) for item in plan.amounts]
-    known = [key for key in dict.fromkeys(planned) if key in written]
+    known = [key for key in dict.fromkeys(_planned(plan)) if key in written]
     return sorted([*known, *sorted(written - set(known))], key=lambda key: key[0])
 
 
@@ -862,19 +847,7 @@ def _last_stage(sessions: Sequence[Session]) -> int | None:
 
 
 def _page_cells(page: DayPage) -> Row:
-    row: Row = {
-        "pain_now": page.pain_now,
-        "pain_average": page.pain_average,
-        "pain_worst": page.pain_worst,
-        "stiffness_min": page.stiffness_minutes,
-        "tape_worn": page.tape_worn,
-        "steps_done": page.hands_done,
-        "exercise_done": page.exercise_done,
-        "medicine": page.medicine,
-        "skin": page.skin,
-        "night_pain": page.night_pain,
-        "stairs": page.stairs,
-    }
+    row: Row = {column: getattr(page, field) for column, field in _FIELDS.items()}
     if page.note is not None and not page.note_private and not page.note.isspace():
         row["note"] = page.note
     for activity in page.activities:

@@ -1,13 +1,12 @@
 """What every use case is given: the journal, the clock and the content."""
 
 from collections.abc import Callable
-from datetime import date, datetime
-from typing import TYPE_CHECKING, TypedDict
+from typing import TYPE_CHECKING
 
 from companion.care.finding import EntryIndex
 from companion.care.history import corrected
 from companion.care.open_things import went_back
-from companion.care.records import AnyEntry, Diary, Plan, WrittenBy
+from companion.care.records import AnyEntry, Diary, Plan, Stamp, WrittenBy
 from companion.journal.store import Journal
 from companion.system.clock import Clock
 from companion.system.ids import new_id
@@ -26,16 +25,6 @@ PAPER_WEEKS = "paper_weeks"
 """The draft that holds weeks on paper that are half typed."""
 CLOCK = "clock"
 """The draft that holds what was said of the clock, and of which entry."""
-
-
-class Stamp(TypedDict):
-    """The fields every new entry has."""
-
-    id: str
-    for_day: date
-    written_at: datetime
-    written_by: WrittenBy
-    plan_version: int
 
 
 class Context:

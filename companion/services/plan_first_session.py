@@ -22,11 +22,11 @@ from companion.care.records import (
     Session,
     Side,
     Skin,
+    Stamp,
     TapeOn,
     Zone,
 )
 from companion.exchange.files import diary_bytes
-from companion.services.context import Stamp
 from companion.services.plan_draft import PlanDraft, is_held
 
 REACTED = ("red", "itchy", "blister", "broken")

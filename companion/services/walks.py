@@ -24,8 +24,8 @@ from companion.care.flow import (
 )
 from companion.care.history import corrected
 from companion.care.json_values import JsonObject
-from companion.care.records import AnyEntry, Plan, Record, Side, WrittenBy
-from companion.services.context import Context, Stamp
+from companion.care.records import AnyEntry, Plan, Record, Side, Stamp, WrittenBy
+from companion.services.context import Context
 from companion.system.ids import new_id
 from companion.wire.plain import decode, encode
 

@@ -760,7 +760,7 @@ def known_steps_view(
         stop
         for step in page.steps
         for stop in (setting.catalogue.technique if hands else setting.catalogue.exercise)(
-            walk.name_of(step)
+            step.name
         ).stop_for
     )
     blocks += [
