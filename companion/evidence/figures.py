@@ -6,7 +6,7 @@ Change = latest - baseline. What is not known is None, never NaN and never 0.
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Generic, Literal, TypeVar
+from typing import Generic, Literal, NamedTuple, TypeVar
 
 from companion.care.closed_days import DayState
 from companion.care.coded import Coded
@@ -176,12 +176,12 @@ class Trend:
     The interval is exact and covers `attained_percent`, at least 95.
     """
 
-    slope_per_week: float | None
-    low: float | None
-    high: float | None
+    slope_per_week: float | None = None
+    low: float | None = None
+    high: float | None = None
     weeks: int
     verdict: TrendVerdict
-    attained_percent: float | None
+    attained_percent: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -295,15 +295,15 @@ class ModelRun:
 
     first_day: date | None
     last_day: date | None
-    before: float | None
-    after: float | None
-    change: float | None
-    low: float | None
-    high: float | None
-    p_lower: float | None
-    p_higher: float | None
-    p_same: float | None
-    worse_from: float | None
+    before: float | None = None
+    after: float | None = None
+    change: float | None = None
+    low: float | None = None
+    high: float | None = None
+    p_lower: float | None = None
+    p_higher: float | None = None
+    p_same: float | None = None
+    worse_from: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -681,11 +681,11 @@ class TrialEstimate:
 
     pairs: int
     favouring: int
-    mean_difference: float | None
-    low: float | None
-    high: float | None
-    hodges_lehmann: float | None
-    p: float | None
+    mean_difference: float | None = None
+    low: float | None = None
+    high: float | None = None
+    hodges_lehmann: float | None = None
+    p: float | None = None
     smallest_p: float
 
 
@@ -773,7 +773,15 @@ class TrialResult:
     limitations: tuple[TrialLimitation, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+class Lack(NamedTuple):
+    """Why a figure is not known: the reason, what there is, what is needed."""
+
+    why: Why
+    have: float
+    need: float
+
+
+@dataclass(frozen=True, slots=True)
 class CannotTell:
     """A finding that cannot be given: what there is and what is needed, as numbers.
 

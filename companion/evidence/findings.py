@@ -38,6 +38,7 @@ from companion.evidence.figures import (
     Ease,
     Findings,
     Happened,
+    Lack,
     NextMorning,
     OnPaper,
     Period,
@@ -313,15 +314,7 @@ def _next_mornings(
         figure, gap = next_morning(label, unit, amounts, scores, of=len(by_amount))
         figures.append(figure)
         if gap is not None:
-            unknown.append(
-                CannotTell(
-                    finding="next_morning.points",
-                    why=gap.why,
-                    have=gap.have,
-                    need=gap.need,
-                    label=label,
-                )
-            )
+            unknown.append(CannotTell("next_morning.points", *gap, label))
     return tuple(figures), tuple(unknown)
 
 
@@ -378,7 +371,7 @@ def _not_asked(paper: OnPaper, **found: tuple[object, ...]) -> Iterator[CannotTe
     """What the paper table has no column for (exchange/FORMAT.md): none of it is no news there."""
     for finding, written in found.items():
         if paper.alone and not written:
-            yield CannotTell(finding=finding, why="not_asked_on_paper", have=0, need=1)
+            yield CannotTell(finding, "not_asked_on_paper", 0, 1)
 
 
 def _doing_unknown(key: str, found: Adherence) -> Iterator[CannotTell]:
@@ -393,7 +386,7 @@ def _doing_unknown(key: str, found: Adherence) -> Iterator[CannotTell]:
         why = "too_few_for_one_prescribed" if found.days_counted else "every_day_left_out"
     for figure in ("sessions_prescribed", "done_percent"):
         if getattr(found, figure) is None:
-            yield CannotTell(finding=f"{key}.{figure}", why=why, have=0, need=1)
+            yield CannotTell(f"{key}.{figure}", why, 0, 1)
 
 
 def _ease_unknown(found: Ease) -> Iterator[CannotTell]:
@@ -403,7 +396,7 @@ def _ease_unknown(found: Ease) -> Iterator[CannotTell]:
     ):
         if value is None:
             have = found.sessions_scored
-            yield CannotTell(finding=key, why="too_few_sessions", have=have, need=need)
+            yield CannotTell(key, "too_few_sessions", have, need)
 
 
 def _activities_unknown(
@@ -412,16 +405,14 @@ def _activities_unknown(
     for item in each:
         if item.change is None:
             days = min(item.baseline_days, item.latest_days)
-            why, have, need = change_unknown(span, windows, days) or ("no_day_pages", 0, 1)
-            yield CannotTell(
-                finding="activities.change", why=why, have=have, need=need, label=item.label
-            )
+            lack = change_unknown(span, windows, days) or Lack("no_day_pages", 0, 1)
+            yield CannotTell("activities.change", *lack, label=item.label)
     if each and mean.change is None:
         most = max(min(item.baseline_days, item.latest_days) for item in each)
-        why, have, need = change_unknown(span, windows, most) or ("no_day_pages", 0, 1)
+        lack = change_unknown(span, windows, most) or Lack("no_day_pages", 0, 1)
         if windows is not None and not mean.labels:
-            why, have, need = "no_activity_in_both_windows", 0, 1
-        yield CannotTell(finding="activities_mean.change", why=why, have=have, need=need)
+            lack = Lack("no_activity_in_both_windows", 0, 1)
+        yield CannotTell("activities_mean.change", *lack)
 
 
 def _chair_stand_unknown(stands: tuple[ChairStand, ...], plan: Plan) -> Iterator[CannotTell]:
@@ -430,17 +421,14 @@ def _chair_stand_unknown(stands: tuple[ChairStand, ...], plan: Plan) -> Iterator
         return
     key, birth_year = "chair_stand.below_average", plan.birth_year
     if birth_year is None:
-        yield CannotTell(finding=key, why="birth_year_not_in_plan", have=0, need=1)
+        yield CannotTell(key, "birth_year_not_in_plan", 0, 1)
         return
     age = stands[-1].day.year - birth_year
     if age - 1 < YOUNGEST or age > OLDEST:
         young = age - 1 < YOUNGEST
         yield CannotTell(
-            finding=key,
-            why="no_value_for_age",
-            have=age - 1 if young else age,
-            need=YOUNGEST if young else OLDEST,
+            key, "no_value_for_age", age - 1 if young else age, YOUNGEST if young else OLDEST
         )
         return
     why: Why = "sex_not_in_plan" if plan.sex is None else "day_of_birth_not_in_plan"
-    yield CannotTell(finding=key, why=why, have=0, need=1)
+    yield CannotTell(key, why, 0, 1)

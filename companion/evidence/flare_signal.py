@@ -6,10 +6,10 @@ of diary.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from companion.evidence.figures import Decision, Signal, Why
+from companion.evidence.figures import Decision, Lack, Signal
 from companion.evidence.limits import REFERENCE_NEEDED, Reference, days_of, reference
 
 DAYS = 3  # (fact: flare_signal)
@@ -54,18 +54,15 @@ def decide(scores: Mapping[date, int], day: date) -> Decided:
     return Decided(day=day, decision="signal" if signal else "no_signal", rise=rise, limit=limit)
 
 
-def what_is_missing(scores: Mapping[date, int], day: date) -> tuple[Why, int, int]:
+def what_is_missing(scores: Mapping[date, int], day: date) -> Lack:
     """Why there is no decision on `day`: the reason, what there is, what is needed."""
     if day not in scores:
-        return "no_score_on_last_day", 0, 1
+        return Lack("no_score_on_last_day", 0, 1)
     running = sum(day - timedelta(days=back) in scores for back in range(DAYS))
     if running < RECORDED_NEEDED:
-        return "too_few_recorded_days", running, RECORDED_NEEDED
-    return (
-        "too_few_earlier_days",
-        len(days_of(scores, day - timedelta(days=DAYS))),
-        REFERENCE_NEEDED,
-    )
+        return Lack("too_few_recorded_days", running, RECORDED_NEEDED)
+    earlier = days_of(scores, day - timedelta(days=DAYS))
+    return Lack("too_few_earlier_days", len(earlier), REFERENCE_NEEDED)
 
 
 def decisions(scores: Mapping[date, int]) -> tuple[Decided, ...]:
@@ -96,13 +93,7 @@ def signals(decided: tuple[Decided, ...]) -> tuple[Signal, ...]:
             )
         else:
             begun = episodes.pop()
-            episodes.append(
-                Signal(
-                    first_day=begun.first_day,
-                    last_day=each.day,
-                    rise_points=max(begun.rise_points, each.rise),
-                    limit_points=begun.limit_points,
-                )
-            )
+            highest = max(begun.rise_points, each.rise)
+            episodes.append(replace(begun, last_day=each.day, rise_points=highest))
         quiet = 0
     return tuple(episodes)

@@ -8,13 +8,12 @@ always: the page that shows it says so.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import date, timedelta
 from math import sqrt
 from statistics import stdev
 
 from companion.care.records import DayPage
-from companion.evidence.figures import NextMorning, Why
+from companion.evidence.figures import Lack, NextMorning
 
 PAIRS_NEEDED = 56  # (fact: next_morning)
 ONE_PERCENT, SEVERAL_PERCENT = 95, 99
@@ -22,15 +21,6 @@ ONE_PERCENT, SEVERAL_PERCENT = 95, 99
 _DAY = timedelta(days=1)
 _SATURDAY = 5
 _SMALL = 1e-9
-
-
-@dataclass(frozen=True, slots=True)
-class Unknown:
-    """Why there is no figure, with what there is and what is needed."""
-
-    why: Why
-    have: float
-    need: float
 
 
 def amounts_by_day(pages: Iterable[DayPage]) -> dict[tuple[str, str], dict[date, float]]:
@@ -50,14 +40,14 @@ def next_morning(
     scores: Mapping[date, int],
     *,
     of: int = 1,
-) -> tuple[NextMorning, Unknown | None]:
+) -> tuple[NextMorning, Lack | None]:
     """The figure of one activity of `of` that are looked at, and why it is not known where it is
     not."""
     days = sorted(day for day in amounts if day - _DAY in scores and day + _DAY in scores)
     spread = stdev(amounts[day] for day in days) if len(days) > 1 else 0.0
     percent = ONE_PERCENT if of == 1 else SEVERAL_PERCENT
     found = _fit(days, amounts, scores, spread, percent)
-    points, low, high = (None, None, None) if isinstance(found, Unknown) else found
+    points, low, high = (None, None, None) if isinstance(found, Lack) else found
     figure = NextMorning(
         label=label,
         unit=unit,
@@ -68,7 +58,7 @@ def next_morning(
         low=low,
         high=high,
     )
-    return figure, found if isinstance(found, Unknown) else None
+    return figure, found if isinstance(found, Lack) else None
 
 
 def _fit(
@@ -77,15 +67,15 @@ def _fit(
     scores: Mapping[date, int],
     spread: float,
     percent: int,
-) -> tuple[float, float, float] | Unknown:
+) -> tuple[float, float, float] | Lack:
     """Points of the next day for one spread of the amount, and the ends of their interval."""
     n = len(days)
     if n < PAIRS_NEEDED:
-        return Unknown("too_few_day_pairs", n, PAIRS_NEEDED)
+        return Lack("too_few_day_pairs", n, PAIRS_NEEDED)
     if spread < _SMALL:
-        return Unknown("amount_never_varies", 1, 2)
+        return Lack("amount_never_varies", 1, 2)
     if len({scores[day + _DAY] for day in days}) == 1:
-        return Unknown("scores_never_vary", 1, 2)
+        return Lack("scores_never_vary", 1, 2)
     import numpy as np
 
     from companion.evidence.student_t import quantile
@@ -108,7 +98,7 @@ def _fit(
     own = amount - others @ np.linalg.lstsq(others, amount, rcond=None)[0]
     weight = float(own @ own)
     if weight < _SMALL * n:
-        return Unknown("amount_not_separable", 0, 1)
+        return Lack("amount_not_separable", 0, 1)
     points = float(own @ after) / weight
     left = after - amount * points
     left = left - others @ np.linalg.lstsq(others, left, rcond=None)[0]

@@ -14,11 +14,11 @@ from companion.care.records import Measure
 from companion.evidence.change_interval import change_interval
 from companion.evidence.figures import (
     CannotTell,
+    Lack,
     Model,
     Overlap,
     Pain,
     Period,
-    Why,
     Window,
     WithoutLate,
 )
@@ -147,15 +147,13 @@ def _number(value: Fraction | None) -> float | None:
 # ---------------------------------------------------------------- what cannot be told
 
 
-def change_unknown(
-    span: Period, windows: Windows | None, days: int
-) -> tuple[Why, float, float] | None:
-    """Why there is no change: the reason, what there is, what is needed; None when there is one."""
+def change_unknown(span: Period, windows: Windows | None, days: int) -> Lack | None:
+    """Why there is no change; None when there is one."""
     if windows is None:
-        return "no_day_pages", 0, 1
+        return Lack("no_day_pages", 0, 1)
     if not windows.apart:
-        return "windows_share_days", span.days, PERIOD_NEEDED
-    return ("too_few_recorded_days", days, DAYS_NEEDED) if days < DAYS_NEEDED else None
+        return Lack("windows_share_days", span.days, PERIOD_NEEDED)
+    return Lack("too_few_recorded_days", days, DAYS_NEEDED) if days < DAYS_NEEDED else None
 
 
 def pain_unknown(
@@ -164,41 +162,29 @@ def pain_unknown(
     """What cannot be told of the pain, and why."""
     days = min(found.baseline.days, found.latest.days)
     if windows is None:
-        yield CannotTell(finding="period", why="no_day_pages", have=0, need=1)
+        yield CannotTell("period", "no_day_pages", 0, 1)
     for key, window in (("pain.baseline", found.baseline), ("pain.latest", found.latest)):
         if window.mean is None:
-            yield CannotTell(finding=key, why="too_few_recorded_days", have=0, need=1)
-    unknown = change_unknown(span, windows, days)
-    if unknown is not None:
-        why, have, need = unknown
-        yield CannotTell(finding="pain.change_points", why=why, have=have, need=need)
-        for end in ("pain.low", "pain.high"):
-            yield CannotTell(finding=end, why=why, have=have, need=need)
+            yield CannotTell(key, "too_few_recorded_days", 0, 1)
+    lack = change_unknown(span, windows, days)
+    if lack is not None:
+        for key in ("pain.change_points", "pain.low", "pain.high"):
+            yield CannotTell(key, *lack)
     elif found.change_percent is None:
         # One point on one day would give a mean above 0.
-        yield CannotTell(finding="pain.change_percent", why="baseline_zero", have=0, need=1)
+        yield CannotTell("pain.change_percent", "baseline_zero", 0, 1)
     reference = most_earlier_days(scores)
     if reference < REFERENCE_NEEDED:
-        yield CannotTell(
-            finding="pain.flares",
-            why="too_few_earlier_days",
-            have=reference,
-            need=REFERENCE_NEEDED,
-        )
+        yield CannotTell("pain.flares", "too_few_earlier_days", reference, REFERENCE_NEEDED)
     if found.trend.verdict == "too_short":
-        yield CannotTell(
-            finding="pain.trend",
-            why="too_few_usable_weeks",
-            have=found.trend.weeks,
-            need=WEEKS_NEEDED,
-        )
+        yield CannotTell("pain.trend", "too_few_usable_weeks", found.trend.weeks, WEEKS_NEEDED)
     if found.nap.value is None:
         shared = windows is not None and not windows.apart
         yield CannotTell(
-            finding="pain.nap",
-            why="windows_share_days" if shared else "too_few_recorded_days",
-            have=span.days if shared else days,
-            need=PERIOD_NEEDED if shared else OVERLAP_DAYS_NEEDED,
+            "pain.nap",
+            "windows_share_days" if shared else "too_few_recorded_days",
+            span.days if shared else days,
+            PERIOD_NEEDED if shared else OVERLAP_DAYS_NEEDED,
         )
     yield from _limits_unknown(found, scores, span.last_day)
 
@@ -208,30 +194,20 @@ def _limits_unknown(
 ) -> Iterator[CannotTell]:
     own = found.limits
     if own.mean is None:
-        yield CannotTell(
-            finding="pain.limits",
-            why="too_few_recorded_days",
-            have=own.days,
-            need=LIMITS_NEEDED,
-        )
+        yield CannotTell("pain.limits", "too_few_recorded_days", own.days, LIMITS_NEEDED)
     elif own.rise_noticed is None:
         yield CannotTell(
-            finding="pain.limits.rise_noticed",
-            why="rise_not_recordable",
-            have=own.mean,
-            need=RISE_CANNOT_BE_RECORDED,
+            "pain.limits.rise_noticed", "rise_not_recordable", own.mean, RISE_CANNOT_BE_RECORDED
         )
     if found.signal_decision == "no_decision":
-        missing: tuple[Why, int, int] = ("no_day_pages", 0, 1)
-        if last_day is not None:
-            missing = what_is_missing(scores, last_day)
-        why, have, need = missing
-        yield CannotTell(finding="pain.signal_decision", why=why, have=have, need=need)
+        none = Lack("no_day_pages", 0, 1)
+        missing = none if last_day is None else what_is_missing(scores, last_day)
+        yield CannotTell("pain.signal_decision", *missing)
     if found.process_chart.centre is None:
         few = found.process_chart.days < CHART_DAYS_NEEDED
         yield CannotTell(
-            finding="pain.process_chart",
-            why="too_few_recorded_days" if few else "no_two_days_running",
-            have=found.process_chart.days if few else 0,
-            need=CHART_DAYS_NEEDED if few else 1,
+            "pain.process_chart",
+            "too_few_recorded_days" if few else "no_two_days_running",
+            found.process_chart.days if few else 0,
+            CHART_DAYS_NEEDED if few else 1,
         )

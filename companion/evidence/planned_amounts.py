@@ -7,6 +7,7 @@ an activity is, so that one ladder of verdicts serves both; it is told in the am
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from companion.care.records import AmountPlan
 from companion.evidence.change_model import Fit, ModelSeries, series_of
@@ -62,16 +63,11 @@ def _in_units(run: ModelRun, unit: float) -> ModelRun:
     def of(tenths: float | None) -> float | None:
         return None if tenths is None else tenths * unit
 
-    return ModelRun(
-        first_day=run.first_day,
-        last_day=run.last_day,
+    return replace(
+        run,
         before=of(run.before),
         after=of(run.after),
         change=of(run.change),
         low=of(run.low),
         high=of(run.high),
-        p_lower=run.p_lower,
-        p_higher=run.p_higher,
-        p_same=run.p_same,
-        worse_from=run.worse_from,
     )

@@ -100,16 +100,7 @@ def estimate(differences: Sequence[float]) -> TrialEstimate:
     """What the differences of the complete pairs say; below six pairs it cannot be told."""
     k = len(differences)
     if not differences:
-        return TrialEstimate(
-            pairs=0,
-            favouring=0,
-            mean_difference=None,
-            low=None,
-            high=None,
-            hodges_lehmann=None,
-            p=None,
-            smallest_p=1.0,
-        )
+        return TrialEstimate(pairs=0, favouring=0, smallest_p=1.0)
     found = sign_flip(differences)
     mean = sum(differences) / k
     known = k >= PAIRS_NEEDED and found.low is not None and found.high is not None

@@ -69,14 +69,7 @@ def trend(scores: Mapping[date, int], first_day: date | None) -> Trend:
     """The trend in points a week; `too_short` below five usable weeks."""
     weeks = {} if first_day is None else weekly_means(scores, first_day)
     if len(weeks) < WEEKS_NEEDED:
-        return Trend(
-            slope_per_week=None,
-            low=None,
-            high=None,
-            weeks=len(weeks),
-            verdict="too_short",
-            attained_percent=None,
-        )
+        return Trend(weeks=len(weeks), verdict="too_short")
     found = sen(slopes(weeks), len(weeks))
     return Trend(
         slope_per_week=found.value,

@@ -69,7 +69,7 @@ def trial_of(
         return None, ()
     schedule = fixed_schedule(held.trial)
     if schedule is None:
-        gap = CannotTell(finding="trial", why="schedule_not_as_fixed", have=0, need=1)
+        gap = CannotTell("trial", "schedule_not_as_fixed", 0, 1)
         return None, (gap,)
     dropped = held.dropped_on
     result = trial_result(
@@ -161,6 +161,4 @@ def _unknown(result: TrialResult) -> Iterable[CannotTell]:
         ("trial.first_day_dropped", result.first_day_dropped),
     ):
         if found.pairs < PAIRS_NEEDED:
-            yield CannotTell(
-                finding=key, why="too_few_complete_pairs", have=found.pairs, need=PAIRS_NEEDED
-            )
+            yield CannotTell(key, "too_few_complete_pairs", found.pairs, PAIRS_NEEDED)

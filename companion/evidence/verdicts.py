@@ -5,7 +5,7 @@ them.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import date, timedelta
 from typing import get_args
 
@@ -82,20 +82,18 @@ def because(code: BecauseCode, **numbers: float) -> Because:
 # ---------------------------------------------------------------- better?
 
 
+_OF_FIT = (
+    *("before", "after", "change", "low", "high"),
+    *("p_lower", "p_higher", "p_same", "worse_from"),
+)
+
+
 def run_of(series: ModelSeries | None, fit: Fit | None) -> ModelRun:
     """The model of a series, as the findings hold it."""
     return ModelRun(
         first_day=None if series is None else series.first_day,
         last_day=None if series is None else series.last_day,
-        before=None if fit is None else fit.before,
-        after=None if fit is None else fit.after,
-        change=None if fit is None else fit.change,
-        low=None if fit is None else fit.low,
-        high=None if fit is None else fit.high,
-        p_lower=None if fit is None else fit.p_lower,
-        p_higher=None if fit is None else fit.p_higher,
-        p_same=None if fit is None else fit.p_same,
-        worse_from=None if fit is None else fit.worse_from,
+        **{} if fit is None else {name: getattr(fit, name) for name in _OF_FIT},
     )
 
 
@@ -105,17 +103,7 @@ def model_of(
     """The model of the pain, with its run from day 15; `said` of the fortnight before the start."""
     run = run_of(series, fit)
     return Model(
-        first_day=run.first_day,
-        last_day=run.last_day,
-        before=run.before,
-        after=run.after,
-        change=run.change,
-        low=run.low,
-        high=run.high,
-        p_lower=run.p_lower,
-        p_higher=run.p_higher,
-        p_same=run.p_same,
-        worse_from=run.worse_from,
+        **{field.name: getattr(run, field.name) for field in fields(run)},
         bad_spell=None if said not in ("worse", "not_worse") else said == "worse",
         from_day_15=None if series is None or later is None else run_of(series.later(), later),
     )
@@ -127,9 +115,8 @@ def upside_down(run: ModelRun) -> ModelRun:
     def less(points: float | None, of: float = 0.0) -> float | None:
         return None if points is None else of - points
 
-    return ModelRun(
-        first_day=run.first_day,
-        last_day=run.last_day,
+    return replace(
+        run,
         before=less(run.before, 10.0),
         after=less(run.after, 10.0),
         change=less(run.change),
@@ -137,8 +124,6 @@ def upside_down(run: ModelRun) -> ModelRun:
         high=less(run.low),
         p_lower=run.p_higher,
         p_higher=run.p_lower,
-        p_same=run.p_same,
-        worse_from=run.worse_from,
     )
 
 
