@@ -4,7 +4,7 @@ The list and its cards are data; here is only the order in which they are asked 
 that holds does to the walk. No score, no diagnosis.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import partial
@@ -603,9 +603,8 @@ def said_of(replies: Iterable[GateReply], known: Iterable[KnownReply] = ()) -> G
     return "something" if new or any(one.said != "as_before" for one in known) else "none"
 
 
-def played_out(walk: Callable[[], Walk[EndT]], answers: Iterable[Answer]) -> EndT:
+def played_out(running: Walk[EndT], answers: Iterable[Answer]) -> EndT:
     """How a walk ends when no further question is answered."""
-    running = walk()
     try:
         page = next(running)
         for answer in answers:

@@ -1,6 +1,5 @@
 """The chair stand at home: what its walk starts from, and the measure it writes."""
 
-from collections.abc import Callable
 from datetime import date
 
 from companion.care.bad_days import was_bad_on
@@ -10,17 +9,16 @@ from companion.care.finding import find
 from companion.care.flow import Walk
 from companion.care.ready import asks_of
 from companion.care.records import AnyEntry, Measurement, Plan, Side
-from companion.care.stop_rules import after_last_due, full_list_due
 from companion.evidence.chair_stand import chair_stands
 from companion.evidence.figures import ChairStand
 from companion.services.context import Context, derived_id
 from companion.services.signs import (
     GateWalk,
-    asked_signs,
     closed_at_start,
     closed_since,
     closing_sign,
-    known_signs,
+    gate_part,
+    last_part,
     open_signs,
     signs_to_ask,
 )
@@ -47,25 +45,20 @@ class ChairWalk(GateWalk[ChairStart, ChairEnd]):
             ceiling=plan.pain_ceiling,
             closed_by=next((sign for sign in closing if sign is not None), None),
             gate_asked=gate_asked_today(entries, for_day),
-            list_reason=full_list_due(plan, entries, for_day),
-            asked_signs=asked_signs(context, plan, entries, in_session=True),
-            known_signs=known_signs(plan),
-            after_last=(last := after_last_due(entries, side, for_day)) is not None,
-            last_day=last,
-            two_knees=len(plan.sides) > 1,
+            **gate_part(context, plan, for_day, in_session=True),
+            **last_part(context, side, for_day),
             open_signs=signs_to_ask(context, to_ask, skin=False),
             closed=closed_at_start(context, plan, entries, side, to_ask),
             asks=asks_of(plan, context.policy),
-            known=plan.known_signs,
             bad_day=any(
                 was_bad_on(context.policy, context.journal.versions, entries, knee, for_day)
                 for knee in plan.sides
             ),
         )
 
-    def walk(self, context: Context, state: WalkState[ChairStart]) -> Callable[[], Walk[ChairEnd]]:
+    def walk(self, context: Context, state: WalkState[ChairStart]) -> Walk[ChairEnd]:
         """The gate, the rules, one try, the count."""
-        return lambda: chair_walk(context.catalogue, state.start)
+        return chair_walk(context.catalogue, state.start)
 
     def finish(
         self, context: Context, state: WalkState[ChairStart], end: ChairEnd

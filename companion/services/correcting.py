@@ -1,6 +1,6 @@
 """Entries put right from My record: which there are of a day, and the walk that corrects one."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
@@ -124,13 +124,9 @@ class CorrectWalk(SignWalk[CorrectStart, CorrectEnd]):
         """The day of the entry."""
         return state.start.entry.for_day
 
-    def walk(
-        self, context: Context, state: WalkState[CorrectStart]
-    ) -> Callable[[], Walk[CorrectEnd]]:
+    def walk(self, context: Context, state: WalkState[CorrectStart]) -> Walk[CorrectEnd]:
         """Its answers, each as a door."""
-        return lambda: correct_walk(
-            context.catalogue, state.start, _opens(context, state), Settled()
-        )
+        return correct_walk(context.catalogue, state.start, _opens(context, state), Settled())
 
     def on_shown(
         self, context: Context, state: WalkState[CorrectStart], page: WalkPage

@@ -1,6 +1,5 @@
 """The day page: what it asks today, and the page it writes."""
 
-from collections.abc import Callable
 from dataclasses import fields, replace
 from datetime import date, datetime, timedelta
 from typing import TypedDict
@@ -118,9 +117,9 @@ class DayWalk(SignWalk[DayStart, DayEnd]):
             offers=offers_on(context, plan, other, for_day),
         )
 
-    def walk(self, context: Context, state: WalkState[DayStart]) -> Callable[[], Walk[DayEnd]]:
+    def walk(self, context: Context, state: WalkState[DayStart]) -> Walk[DayEnd]:
         """The questions."""
-        return lambda: day_walk(state.start, context.catalogue)
+        return day_walk(state.start, context.catalogue)
 
     def finish(
         self, context: Context, state: WalkState[DayStart], end: DayEnd

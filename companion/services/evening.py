@@ -1,6 +1,5 @@
 """One evening of two knees: what it starts from, and the session of each knee it writes."""
 
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -16,7 +15,7 @@ from companion.care.stopping import SIGN_PAGES, WhichKneePage
 from companion.care.tape_applications import current_application
 from companion.services.context import Context, derived_id
 from companion.services.routine import RoutineWalk, session_entry
-from companion.services.signs import SignWalk, closed_since
+from companion.services.signs import SignWalk, closed_since, gate_part
 from companion.services.tape import trial_came
 from companion.services.walks import ExpiryReason, WalkState, load
 
@@ -51,23 +50,17 @@ class EveningWalk(SignWalk[EveningStart, EveningEnd]):
         first = knees[0]
         asked = tuple(knee for knee in knees if knee.after_last)
         return EveningStart(
+            **gate_part(context, plan, for_day),
             gate_asked=first.gate_asked,
-            list_reason=first.list_reason,
-            asked_signs=first.asked_signs,
-            known_signs=first.known_signs,
-            known=first.known,
             asks=first.asks,
-            two_knees=True,
             after_last_of=tuple(knee.side for knee in asked),
             last_day=asked[0].last_day if asked else None,
             knees=knees,
         )
 
-    def walk(
-        self, context: Context, state: WalkState[EveningStart]
-    ) -> Callable[[], Walk[EveningEnd]]:
+    def walk(self, context: Context, state: WalkState[EveningStart]) -> Walk[EveningEnd]:
         """Both routines."""
-        return evening(state.plan, context.catalogue, state.start)
+        return evening(state.plan, context.catalogue, state.start)()
 
     def on_answer(
         self, context: Context, state: WalkState[EveningStart], page: WalkPage, submitted: Given

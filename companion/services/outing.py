@@ -1,6 +1,6 @@
 """Going out: what the three walks start from, and the outing they write and correct."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime
 
@@ -30,7 +30,7 @@ from companion.care.outings_waiting import outings_waiting
 from companion.care.ready import asks_of
 from companion.care.records import AnyEntry, Outing, OutingKnee, Plan, Side, TapeOff
 from companion.care.starting_stage import starting_stage
-from companion.care.stop_rules import after_last_due, full_list_due
+from companion.care.stop_rules import after_last_due
 from companion.care.stopping import played_out
 from companion.care.tape_applications import current_application
 from companion.care.taping import TapeOnPage, TapeTakenOffPage
@@ -41,11 +41,10 @@ from companion.services.signs import (
     SEEN_ON_SKIN,
     GateWalk,
     SignWalk,
-    asked_signs,
     closed_at_start,
     closed_since,
     closing_sign,
-    known_signs,
+    gate_part,
     open_signs,
     signs_to_ask,
 )
@@ -79,27 +78,21 @@ class OutingWalk(GateWalk[OutingStart, OutingEnd]):
             knees=tuple(_knee_start(context, plan, knee, for_day, to_ask) for knee in taken),
             closed_by=next((sign for sign in closing if sign is not None), None),
             gate_asked=gate_asked_today(entries, for_day),
-            list_reason=full_list_due(plan, entries, for_day),
-            asked_signs=asked_signs(context, plan, entries),
-            known_signs=known_signs(plan),
             after_last=len(plan.sides) == 1 and bool(asked_last),
             after_last_of=asked_last if len(plan.sides) > 1 else (),
             last_day=lasts[asked_last[0]] if asked_last else None,
-            two_knees=len(plan.sides) > 1,
             open_signs=to_ask,
             labels=tuple(dict.fromkeys(labels)),
             amounts=plan.amounts,
             aims=aims_on(context, for_day),
             tape_in_plan=plan.tape.when != "never" and plan.tape.highest > 0,
             asks=asks_of(plan, context.policy),
-            known=plan.known_signs,
+            **gate_part(context, plan, for_day),
         )
 
-    def walk(
-        self, context: Context, state: WalkState[OutingStart]
-    ) -> Callable[[], Walk[OutingEnd]]:
+    def walk(self, context: Context, state: WalkState[OutingStart]) -> Walk[OutingEnd]:
         """Gate, what for, how much, tape."""
-        return lambda: outing_walk(context.catalogue, state.start)
+        return outing_walk(context.catalogue, state.start)
 
     def on_answer(
         self, context: Context, state: WalkState[OutingStart], page: WalkPage, submitted: Given
@@ -246,11 +239,9 @@ class OutingAfterWalk(SignWalk[OutingAfterStart, OutingAfterEnd]):
         """The day of the outing."""
         return state.start.day or state.for_day
 
-    def walk(
-        self, context: Context, state: WalkState[OutingAfterStart]
-    ) -> Callable[[], Walk[OutingAfterEnd]]:
+    def walk(self, context: Context, state: WalkState[OutingAfterStart]) -> Walk[OutingAfterEnd]:
         """The questions."""
-        return lambda: outing_after_walk(state.start)
+        return outing_after_walk(state.start)
 
     def finish(
         self, context: Context, state: WalkState[OutingAfterStart], end: OutingAfterEnd
@@ -302,9 +293,9 @@ class OutingMorningWalk(SignWalk[OutingMorningStart, OutingMorningEnd]):
 
     def walk(
         self, context: Context, state: WalkState[OutingMorningStart]
-    ) -> Callable[[], Walk[OutingMorningEnd]]:
+    ) -> Walk[OutingMorningEnd]:
         """One question a knee, and its card."""
-        return lambda: outing_morning_walk(state.start)
+        return outing_morning_walk(state.start)
 
     def finish(
         self, context: Context, state: WalkState[OutingMorningStart], end: OutingMorningEnd

@@ -4,7 +4,7 @@ A test belongs to the person. Its walks are state with the first knee of the pla
 names their drafts.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
@@ -158,9 +158,9 @@ class PatchWalk(SignWalk[PatchStart, PatchEnd]):
             refused=tuple(reason for reason in _AGAINST_A_PIECE if reason in refused),
         )
 
-    def walk(self, context: Context, state: WalkState[PatchStart]) -> Callable[[], Walk[PatchEnd]]:
+    def walk(self, context: Context, state: WalkState[PatchStart]) -> Walk[PatchEnd]:
         """Make, skin, steps."""
-        return lambda: patch_walk(context.catalogue, state.start)
+        return patch_walk(context.catalogue, state.start)
 
     def finish(
         self, context: Context, state: WalkState[PatchStart], end: PatchEnd
@@ -203,13 +203,11 @@ class PatchReadingWalk(SignWalk[PatchReadingStart, PatchReadingEnd]):
             raise LookupError("no patch test is under way")
         return PatchReadingStart(test=tests[-1])
 
-    def walk(
-        self, context: Context, state: WalkState[PatchReadingStart]
-    ) -> Callable[[], Walk[PatchReadingEnd]]:
+    def walk(self, context: Context, state: WalkState[PatchReadingStart]) -> Walk[PatchReadingEnd]:
         """One look, at the time of its first answer: until then it may still be too early."""
         at = state.answers[0].at if state.answers else context.clock.now()
         readings = context.catalogue.tape_steps.patch_test.readings
-        return lambda: patch_reading_walk(readings, state.start, at)
+        return patch_reading_walk(readings, state.start, at)
 
     def on_answer(
         self,

@@ -1,7 +1,6 @@
 """Today's routine: what it starts from, and what it writes."""
 
-from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import date, datetime, timedelta
 from typing import get_args
 
@@ -45,7 +44,6 @@ from companion.care.routine import (
 from companion.care.scoring_taught import ask_about_ten
 from companion.care.sore_zones import zones_known
 from companion.care.starting_stage import starting_stage
-from companion.care.stop_rules import after_last_due, full_list_due
 from companion.care.tape_applications import current_application
 from companion.care.taping import TapeOnPage
 from companion.care.trial_days import hands_rest, trial_day
@@ -54,11 +52,11 @@ from companion.services.context import Context, derived_id
 from companion.services.day_page import in_flare
 from companion.services.signs import (
     SignWalk,
-    asked_signs,
     closed_at_start,
     closed_since,
     closing_sign,
-    known_signs,
+    gate_part,
+    last_part,
     open_signs,
     signs_to_ask,
 )
@@ -106,12 +104,8 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
                 context, plan, entries, side, asking, at_support=True
             ),
             gate_asked=gate_kept_today(entries, for_day),
-            list_reason=full_list_due(plan, entries, for_day),
-            asked_signs=asked_signs(context, plan, entries),
-            known_signs=known_signs(plan),
-            after_last=(last := after_last_due(entries, side, for_day)) is not None,
-            last_day=last,
-            two_knees=len(plan.sides) > 1,
+            **gate_part(context, plan, for_day),
+            **last_part(context, side, for_day),
             open_signs=signs_to_ask(context, asking, skin=skin_to_ask(entries, side)),
             hands_off=_hands_off(
                 plan,
@@ -123,7 +117,6 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
                 cautions=hands,
             ),
             asks=routine_asks(plan, context.policy),
-            known=plan.known_signs,
             ask_about_ten=_ask_about_ten(entries),
             wearing_stage=0 if wear is None else wear.stage,
             starting_stage=starting_stage(plan, side, entries),
@@ -145,11 +138,9 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
             may_know=not known and not context.long_way(),
         )
 
-    def walk(
-        self, context: Context, state: WalkState[RoutineStart]
-    ) -> Callable[[], Walk[RoutineEnd]]:
+    def walk(self, context: Context, state: WalkState[RoutineStart]) -> Walk[RoutineEnd]:
         """The routine itself."""
-        return routine(state.plan, context.catalogue, state.start)
+        return routine(state.plan, context.catalogue, state.start)()
 
     def on_answer(
         self, context: Context, state: WalkState[RoutineStart], page: WalkPage, submitted: Given
@@ -312,6 +303,11 @@ def _told_about_ten(context: Context, state: WalkState[Record], answer: TenSaid)
     )
 
 
+_OF_SIGNS = ("signs", "signs_over")
+"""What of an end is written in entries of its own."""
+_OF_THE_END = [field.name for field in fields(RoutineEnd) if field.name not in _OF_SIGNS]
+
+
 def session_entry(
     context: Context, state: WalkState[Record], end: RoutineEnd, *, ended_at: datetime
 ) -> Session:
@@ -321,21 +317,7 @@ def session_entry(
         side=state.side,
         happened_at=state.begun_at,
         ended_at=ended_at,
-        gate=end.gate,
-        full_list=end.full_list,
-        gate_replies=end.gate_replies,
-        known_replies=end.known_replies,
-        after_last=end.after_last,
-        rest_pain=end.rest_pain,
-        depth=end.depth,
-        moves=end.moves,
-        rounds=end.rounds,
-        exercises=end.exercises,
-        stage=end.stage,
-        comparable=end.comparable,
-        ended=end.ended,
-        reason=end.reason,
-        knows_steps=end.knows_steps,
+        **{name: getattr(end, name) for name in _OF_THE_END},
     )
 
 

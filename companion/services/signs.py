@@ -1,9 +1,9 @@
 """Warning signs as entries: written when their card is shown, corrected when cleared."""
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from typing import TypeVar
+from typing import TypedDict, TypeVar
 
 from companion.care.clearing import (
     AskingPage,
@@ -44,6 +44,7 @@ from companion.care.records import (
     GateReply,
     GateSaid,
     KnownReply,
+    KnownSign,
     Part,
     Plan,
     Record,
@@ -54,6 +55,7 @@ from companion.care.records import (
     WarningSign,
 )
 from companion.care.state_calls import StateCall
+from companion.care.stop_rules import FullListReason, after_last_due, full_list_due
 from companion.care.stopping import (
     GATE_ALL,
     GATE_LIST,
@@ -115,6 +117,41 @@ def asked_signs(
         if wanted:
             offered.append(sign.id)
     return tuple(offered)
+
+
+class GatePart(TypedDict):
+    """What every gate stands on, whoever's knee it is of."""
+
+    list_reason: FullListReason | None
+    asked_signs: tuple[str, ...]
+    known_signs: tuple[str, ...]
+    known: tuple[KnownSign, ...]
+    two_knees: bool
+
+
+def gate_part(context: Context, plan: Plan, for_day: date, *, in_session: bool = False) -> GatePart:
+    """The gate of a day, for the start of a walk."""
+    entries = context.entries
+    return GatePart(
+        list_reason=full_list_due(plan, entries, for_day),
+        asked_signs=asked_signs(context, plan, entries, in_session=in_session),
+        known_signs=known_signs(plan),
+        known=plan.known_signs,
+        two_knees=len(plan.sides) > 1,
+    )
+
+
+class LastPart(TypedDict):
+    """Whether a gate asks how a knee took the routine before, and that of which day."""
+
+    after_last: bool
+    last_day: date | None
+
+
+def last_part(context: Context, side: Side, for_day: date) -> LastPart:
+    """The same of one knee, for the start of a walk."""
+    last = after_last_due(context.entries, side, for_day)
+    return LastPart(after_last=last is not None, last_day=last)
 
 
 def known_signs(plan: Plan) -> tuple[str, ...]:
@@ -527,9 +564,9 @@ class StopWalk(SignWalk[StopStart, StopEnd]):
             known=plan.known_signs,
         )
 
-    def walk(self, context: Context, state: WalkState[StopStart]) -> Callable[[], Walk[StopEnd]]:
+    def walk(self, context: Context, state: WalkState[StopStart]) -> Walk[StopEnd]:
         """The list, its cards, and whether to go on."""
-        return lambda: stop_walk(context.catalogue, state.start)
+        return stop_walk(context.catalogue, state.start)
 
     def expiry(self, context: Context, state: WalkState[StopStart]) -> ExpiryReason | None:
         """Stop pressed anew, some time later, begins at the list."""
@@ -555,9 +592,9 @@ class ClearWalk(WalkKind[ClearStart, ClearEnd]):
         sign = open_sign(warning, context.policy, context.clock.today(), card=True)
         return ClearStart(warning=warning.id, sign=sign)
 
-    def walk(self, context: Context, state: WalkState[ClearStart]) -> Callable[[], Walk[ClearEnd]]:
+    def walk(self, context: Context, state: WalkState[ClearStart]) -> Walk[ClearEnd]:
         """The card again, and what became of it."""
-        return lambda: clear_walk(context.catalogue, state.start)
+        return clear_walk(context.catalogue, state.start)
 
     def finish(
         self, context: Context, state: WalkState[ClearStart], end: ClearEnd

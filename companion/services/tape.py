@@ -1,6 +1,5 @@
 """Tape on, the tape check, tape off, and the second look at the skin."""
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
@@ -25,7 +24,6 @@ from companion.care.records import (
     TapeOn,
 )
 from companion.care.starting_stage import starting_stage
-from companion.care.stop_rules import after_last_due, full_list_due
 from companion.care.tape_applications import (
     current_application,
     next_wear,
@@ -55,10 +53,10 @@ from companion.services.day_page import in_flare
 from companion.services.signs import (
     GateWalk,
     SignWalk,
-    asked_signs,
     closed_at_start,
     closed_since,
-    known_signs,
+    gate_part,
+    last_part,
     open_signs,
     signs_to_ask,
 )
@@ -170,13 +168,9 @@ class TapeOnWalk(GateWalk[TapeOnStart, TapeOnEnd]):
         return TapeOnStart(
             stage=max(1, starting_stage(plan, side, entries)),
             gate_asked=gate_asked_today(entries, for_day),
-            list_reason=full_list_due(plan, entries, for_day),
-            asked_signs=asked_signs(context, plan, entries),
             closed=closed_at_start(context, plan, entries, side, asking),
-            known_signs=known_signs(plan),
-            after_last=(last := after_last_due(entries, side, for_day)) is not None,
-            last_day=last,
-            two_knees=len(plan.sides) > 1,
+            **gate_part(context, plan, for_day),
+            **last_part(context, side, for_day),
             open_signs=signs_to_ask(context, asking, skin=skin_to_ask(entries, side)),
             refused=tape.refused,
             by_trial=_by_trial(context, plan, side, entries),
@@ -184,14 +178,11 @@ class TapeOnWalk(GateWalk[TapeOnStart, TapeOnEnd]):
             helper_needed=tape.helper_needed,
             next_wear=tape.next_wear,
             asks=asks_of(plan, context.policy),
-            known=plan.known_signs,
         )
 
-    def walk(
-        self, context: Context, state: WalkState[TapeOnStart]
-    ) -> Callable[[], Walk[TapeOnEnd]]:
+    def walk(self, context: Context, state: WalkState[TapeOnStart]) -> Walk[TapeOnEnd]:
         """Gate, questions, steps."""
-        return lambda: tape_on_walk(context.catalogue, state.start)
+        return tape_on_walk(context.catalogue, state.start)
 
     def on_answer(
         self, context: Context, state: WalkState[TapeOnStart], page: WalkPage, submitted: Given
@@ -259,11 +250,9 @@ class TapeCheckWalk(SignWalk[TapeWornStart, TapeCheckEnd]):
         """The tape that is on. Raises LookupError when none is."""
         return _tape_now_on(context, side)
 
-    def walk(
-        self, context: Context, state: WalkState[TapeWornStart]
-    ) -> Callable[[], Walk[TapeCheckEnd]]:
+    def walk(self, context: Context, state: WalkState[TapeWornStart]) -> Walk[TapeCheckEnd]:
         """What is felt, and tape off when something is."""
-        return tape_check_walk
+        return tape_check_walk()
 
     def on_answer(
         self, context: Context, state: WalkState[TapeWornStart], page: WalkPage, submitted: Given
@@ -287,11 +276,9 @@ class TapeOffWalk(SignWalk[TapeWornStart, TapeOffEnd]):
         """The tape that is on. Raises LookupError when none is."""
         return _tape_now_on(context, side)
 
-    def walk(
-        self, context: Context, state: WalkState[TapeWornStart]
-    ) -> Callable[[], Walk[TapeOffEnd]]:
+    def walk(self, context: Context, state: WalkState[TapeWornStart]) -> Walk[TapeOffEnd]:
         """How, when, skin."""
-        return tape_off_walk
+        return tape_off_walk()
 
     def finish(
         self, context: Context, state: WalkState[TapeWornStart], end: TapeOffEnd
@@ -392,9 +379,9 @@ class SkinWalk(SignWalk[SkinStart, SkinEnd]):
         early = at is not None and instant(context.clock.now()) < instant(at)
         return SkinStart(tape_off=off.id, too_early_until=at if early else None)
 
-    def walk(self, context: Context, state: WalkState[SkinStart]) -> Callable[[], Walk[SkinEnd]]:
+    def walk(self, context: Context, state: WalkState[SkinStart]) -> Walk[SkinEnd]:
         """One question, when its time has come."""
-        return lambda: skin_walk(state.start)
+        return skin_walk(state.start)
 
     def finish(
         self, context: Context, state: WalkState[SkinStart], end: SkinEnd

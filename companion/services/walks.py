@@ -6,7 +6,6 @@ Entries that cannot wait (a warning, tape on) are written in the same transactio
 """
 
 from abc import ABC, abstractmethod
-from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import Any, ClassVar, Generic, Literal, TypeVar
@@ -161,8 +160,8 @@ class WalkKind(ABC, Generic[StartT, EndT]):
         """What the walk stands on. Raises LookupError where there is nothing to walk through."""
 
     @abstractmethod
-    def walk(self, context: Context, state: WalkState[StartT]) -> Callable[[], Walk[EndT]]:
-        """The walk itself, to be replayed."""
+    def walk(self, context: Context, state: WalkState[StartT]) -> Walk[EndT]:
+        """The walk itself, from its first page."""
 
     def on_shown(
         self, context: Context, state: WalkState[StartT], page: WalkPage
@@ -337,7 +336,7 @@ def follows(
     page = position.page if isinstance(position, Paused) else None
     if any(one.page in step.state.wrote and one.page not in used for one in step.state.answers):
         return "what_is_written", page
-    waiting = replay(kind.walk(context, step.state), step.state.answers)
+    waiting = replay(lambda: kind.walk(context, step.state), step.state.answers)
     assert isinstance(waiting, Paused)
     same = came and page is not None and page.key == waiting.page.key
     return ("nothing" if same else "other_pages"), page
@@ -349,7 +348,7 @@ def _replay_changed(
     answers = step.state.answers
     before = next(answer for answer in answers if answer.page == step.page.key)
     changed = replace(before, submitted=dict(submitted))
-    return replay_changed(kind.walk(context, step.state), step.passed, answers, changed)
+    return replay_changed(lambda: kind.walk(context, step.state), step.passed, answers, changed)
 
 
 def _change(
@@ -394,7 +393,7 @@ def _advance(
     entries: tuple[AnyEntry, ...] = (),
 ) -> WalkStep[StartT] | WalkResult[StartT, EndT]:
     """Replay the answers and save where that leads: to a page, or to the end."""
-    position = replay(kind.walk(context, state), state.answers)
+    position = replay(lambda: kind.walk(context, state), state.answers)
     state = replace(state, answers=position.answers)
     if isinstance(position, Completed):
         ending = _new(context, kind.finish(context, state, position.end))

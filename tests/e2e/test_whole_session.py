@@ -79,7 +79,7 @@ class Watched:
         with self._open() as journal:
             clock = PinnedClock(state.for_day)
             context = Context(journal=journal, clock=clock, catalogue=CATALOGUE)
-            position = replay(RoutineWalk().walk(context, state), state.answers)
+            position = replay(lambda: RoutineWalk().walk(context, state), state.answers)
             assert isinstance(position, Paused)
             setting = ViewContext(plan=state.plan, side=state.side, catalogue=CATALOGUE)
             return page_view(position.page, setting)
