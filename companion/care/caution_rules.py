@@ -9,7 +9,7 @@ an injection, need no answer beforehand: their date decides.
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Literal
+from typing import Literal, get_args
 
 from companion.care.finding import Entries, find
 from companion.care.policy import Ask, CautionPolicy, Policy
@@ -23,15 +23,7 @@ REST_DAYS_AFTER_INJECTION = 7
 """Rest of a knee; the day of the injection is the first (fact: injection_rest)."""
 INJECTION_CAUTION = "recent_injection"
 ALONE_CAUTION = "lives_alone"
-WEEKDAYS: tuple[Weekday, ...] = (
-    "monday",
-    "tuesday",
-    "wednesday",
-    "thursday",
-    "friday",
-    "saturday",
-    "sunday",
-)
+WEEKDAYS: tuple[Weekday, ...] = get_args(Weekday)
 
 CautionReason = Literal[
     "unanswered", "never", "not_ticked", "closed", "flare", "resting", "no_helper"

@@ -5,8 +5,9 @@ open anything: what either plan closes stays closed, and what one of them does n
 A plan with a tape trial is not gone back from, nor to one: its days are fixed. (C)
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from typing import TypeVar
 
 from companion.care.caution_rules import counting_answers
 from companion.care.records import (
@@ -14,6 +15,7 @@ from companion.care.records import (
     Exercise,
     KnownSign,
     Plan,
+    RecordT,
     Support,
     TapePlan,
     Technique,
@@ -21,6 +23,7 @@ from companion.care.records import (
 )
 from companion.care.step_limits import ceiling_of
 
+StepT = TypeVar("StepT", Technique, Exercise)
 _LEAST_TAPE: tuple[WhenTape, ...] = ("never", "outings", "if_missed", "always")
 _MOST_SUPPORT: tuple[Support | None, ...] = ("both_hands", "somebody_there", "nothing", None)
 
@@ -42,22 +45,11 @@ def stricter(now: Plan, before: Plan) -> Plan:
     """What both plans prescribe, under the version in force: the least of each amount, the lowest
     of each limit, and all that either closes."""
     return replace(
-        now,
-        techniques=_techniques(now.techniques, before.techniques),
+        _least(now, before, _LEAST_OF_PLAN),
+        techniques=_steps(now.techniques, before.techniques),
         exercises=_exercises(now.exercises, before.exercises),
-        hands_days_a_week=min(now.hands_days_a_week, before.hands_days_a_week),
-        exercise_days_a_week=min(now.exercise_days_a_week, before.exercise_days_a_week),
-        rounds=min(now.rounds, before.rounds),
-        check_moves=min(now.check_moves, before.check_moves),
-        stop_amount=min(now.stop_amount, before.stop_amount),
-        pain_ceiling=min(now.pain_ceiling, before.pain_ceiling),
         exercise_ceiling=min(ceiling_of("exercise", now), ceiling_of("exercise", before)),
-        rest_pain_limit=_lowest(now.rest_pain_limit, before.rest_pain_limit),
-        bad_day_mark=_lowest(now.bad_day_mark, before.bad_day_mark),
         bad_day_mark_off=now.bad_day_mark_off and before.bad_day_mark_off,
-        floor_rounds=_lowest(now.floor_rounds, before.floor_rounds),
-        floor_repeats_percent=_lowest(now.floor_repeats_percent, before.floor_repeats_percent),
-        mornings_down=_lowest(now.mornings_down, before.mornings_down),
         tape=_tape(now.tape, before.tape),
         cautions=_cautions(now, before),
         known_signs=_known(now.known_signs, before.known_signs),
@@ -65,54 +57,52 @@ def stricter(now: Plan, before: Plan) -> Plan:
     )
 
 
-def _lowest(one: int | None, other: int | None) -> int | None:
-    typed = [each for each in (one, other) if each is not None]
-    return min(typed, default=None)
+_LEAST_OF_PLAN = (
+    *("hands_days_a_week", "exercise_days_a_week", "rounds", "check_moves", "stop_amount"),
+    *("pain_ceiling", "rest_pain_limit", "bad_day_mark", "floor_rounds"),
+    *("floor_repeats_percent", "mornings_down"),
+)
+_DOSE = ("seconds", "repeats", "sets", "hold_seconds")
+_LEAST_OF_TAPE = (
+    *("start", "first_wear_hours", "second_wear_hours", "wear_hours", "cap_hours"),
+    "stay_bare_from",
+)
 
 
-def _techniques(now: Sequence[Technique], before: Sequence[Technique]) -> tuple[Technique, ...]:
-    then = {one.technique: one for one in before}
+def _least(now: RecordT, before: RecordT, fields: Iterable[str]) -> RecordT:
+    """`now` with the least of each field of both; one that says none does not count."""
+    both = {name: (getattr(now, name), getattr(before, name)) for name in fields}
+    least = {
+        name: min((each for each in said if each is not None), default=None)
+        for name, said in both.items()
+    }
+    return replace(now, **least)
+
+
+def _steps(now: Sequence[StepT], before: Sequence[StepT]) -> tuple[StepT, ...]:
+    """The steps of both, each with the least of its dose."""
+    then = {one.name: one for one in before}
     return tuple(
-        replace(
-            one,
-            seconds=min(one.seconds, then[one.technique].seconds),
-            repeats=min(one.repeats, then[one.technique].repeats),
-        )
+        _least(one, then[one.name], [name for name in _DOSE if hasattr(one, name)])
         for one in now
-        if one.technique in then
+        if one.name in then
     )
 
 
 def _exercises(now: Sequence[Exercise], before: Sequence[Exercise]) -> tuple[Exercise, ...]:
-    then = {one.exercise: one for one in before}
+    left_out = {one.name for one in before if one.on_bad_days == "left_out"}
     return tuple(
-        replace(
-            one,
-            repeats=min(one.repeats, other.repeats),
-            sets=min(one.sets, other.sets),
-            hold_seconds=min(one.hold_seconds, other.hold_seconds),
-            on_bad_days="left_out" if other.on_bad_days == "left_out" else one.on_bad_days,
-        )
-        for one in now
-        if (other := then.get(one.exercise)) is not None
+        replace(one, on_bad_days="left_out") if one.name in left_out else one
+        for one in _steps(now, before)
     )
 
 
 def _tape(now: TapePlan, before: TapePlan) -> TapePlan:
-    same_make = now.make == before.make
-    highest = min(now.highest, before.highest) if same_make else 0
-    bare = [day for day in (now.stay_bare_from, before.stay_bare_from) if day is not None]
     return replace(
-        now,
+        _least(now, before, _LEAST_OF_TAPE),
         when=min(now.when, before.when, key=_LEAST_TAPE.index),
-        start=min(now.start, before.start),
-        highest=highest,
-        first_wear_hours=min(now.first_wear_hours, before.first_wear_hours),
-        second_wear_hours=min(now.second_wear_hours, before.second_wear_hours),
-        wear_hours=min(now.wear_hours, before.wear_hours),
-        cap_hours=min(now.cap_hours, before.cap_hours),
+        highest=min(now.highest, before.highest) if now.make == before.make else 0,
         rest_hours=max(now.rest_hours, before.rest_hours),
-        stay_bare_from=min(bare, default=None),
     )
 
 

@@ -23,7 +23,7 @@ from companion.services.signs import (
     signs_to_ask,
 )
 from companion.services.tape import gate_asked_today
-from companion.services.walks import ExpiryReason, WalkState
+from companion.services.walks import WalkState
 
 
 class ChairWalk(GateWalk[ChairStart, ChairEnd]):
@@ -84,10 +84,9 @@ class ChairWalk(GateWalk[ChairStart, ChairEnd]):
         """Not where nothing was counted."""
         return end.count is not None
 
-    def expiry(self, context: Context, state: WalkState[ChairStart]) -> ExpiryReason | None:
-        """A sign ticked elsewhere closes something, or nothing was answered yet: anew."""
-        stale = state.untouched or closed_since(context, context.entries, state)
-        return "stale" if stale else None
+    def has_changed(self, context: Context, state: WalkState[ChairStart]) -> bool:
+        """A sign ticked elsewhere closes something."""
+        return closed_since(context, context.entries, state)
 
 
 def stands_counted(context: Context, plan: Plan) -> tuple[ChairStand, ...]:

@@ -138,6 +138,10 @@ class DayWalk(SignWalk[DayStart, DayEnd]):
         end = played_out(self.walk(context, state), state.answers)
         return self._pages(context, state, end, state.last_at)
 
+    def expiry(self, context: Context, state: WalkState[DayStart]) -> ExpiryReason | None:
+        """Nothing that happens meanwhile changes what is asked of a day."""
+        return None
+
     def taken_up(self, context: Context, state: WalkState[DayStart]) -> WalkState[DayStart]:
         """Once its day is over nobody is asked how the pain is now; what was said of it stays."""
         over = state.for_day < context.clock.today()

@@ -130,13 +130,10 @@ class OutingWalk(GateWalk[OutingStart, OutingEnd]):
             ),
         )
 
-    def expiry(self, context: Context, state: WalkState[OutingStart]) -> ExpiryReason | None:
+    def has_changed(self, context: Context, state: WalkState[OutingStart]) -> bool:
         """A sign ticked elsewhere, a plan with a tape trial for today, tape put on or taken off
-        elsewhere, or no answer yet: anew."""
-        if state.untouched:
-            return "stale"
-        changed = (self._changed(context, state, knee) for knee in state.start.knees)
-        return "stale" if any(changed) else None
+        elsewhere."""
+        return any(self._changed(context, state, knee) for knee in state.start.knees)
 
     def _changed(
         self, context: Context, state: WalkState[OutingStart], knee: OutingKneeStart
@@ -249,11 +246,10 @@ class OutingAfterWalk(SignWalk[OutingAfterStart, OutingAfterEnd]):
         """The correction of the outing, nothing when nothing was said; and the tape that is off."""
         return _after(context, state, end, context.clock.now())
 
-    def expiry(self, context: Context, state: WalkState[OutingAfterStart]) -> ExpiryReason | None:
-        """No answer yet, or it was told elsewhere."""
+    def has_changed(self, context: Context, state: WalkState[OutingAfterStart]) -> bool:
+        """It was told elsewhere."""
         outing = _counting(context, state.start.outing)
-        told = outing is None or outing.ended_because is not None
-        return "stale" if told or not state.answers else None
+        return outing is None or outing.ended_because is not None
 
     def on_expired(
         self, context: Context, state: WalkState[OutingAfterStart], why: ExpiryReason
@@ -303,11 +299,10 @@ class OutingMorningWalk(SignWalk[OutingMorningStart, OutingMorningEnd]):
         """The correction of each outing of that day."""
         return self._morning(context, state, end, context.clock.now())
 
-    def expiry(self, context: Context, state: WalkState[OutingMorningStart]) -> ExpiryReason | None:
-        """No answer yet, or it was told elsewhere."""
-        waiting = [_counting(context, outing) for outing in state.start.outings]
-        open_still = any(one is not None and not one.mornings for one in waiting)
-        return None if open_still and state.answers else "stale"
+    def has_changed(self, context: Context, state: WalkState[OutingMorningStart]) -> bool:
+        """It was told elsewhere."""
+        waiting = (_counting(context, outing) for outing in state.start.outings)
+        return not any(one is not None and not one.mornings for one in waiting)
 
     def on_expired(
         self, context: Context, state: WalkState[OutingMorningStart], why: ExpiryReason

@@ -34,7 +34,7 @@ from companion.care.tape_gate import PatchState, TapeReason, patch_test_state
 from companion.services.context import Context, derived_id
 from companion.services.signs import SignWalk
 from companion.services.tape import tape_outlook
-from companion.services.walks import ExpiryReason, WalkState
+from companion.services.walks import WalkState
 
 _AGAINST_A_PIECE: tuple[TapeReason, ...] = (
     "not_in_plan",
@@ -177,17 +177,14 @@ class PatchWalk(SignWalk[PatchStart, PatchEnd]):
             ),
         )
 
-    def expiry(self, context: Context, state: WalkState[PatchStart]) -> ExpiryReason | None:
-        """Anew when what speaks for or against a piece is no longer as it was."""
-        if not state.answers:
-            return "stale"
-        start = self.start(context, state.plan, state.side, state.for_day)
-        then, now = state.start, start
-        as_it_was = then.refused == now.refused and (
-            [(one.make, one.state) for one in then.makes]
-            == [(one.make, one.state) for one in now.makes]
-        )
-        return None if as_it_was else "stale"
+    def has_changed(self, context: Context, state: WalkState[PatchStart]) -> bool:
+        """What speaks for or against a piece is no longer as it was."""
+        now = self.start(context, state.plan, state.side, state.for_day)
+
+        def told(start: PatchStart) -> list[tuple[str, str]]:
+            return [(one.make, one.state) for one in start.makes]
+
+        return state.start.refused != now.refused or told(state.start) != told(now)
 
 
 class PatchReadingWalk(SignWalk[PatchReadingStart, PatchReadingEnd]):
@@ -231,13 +228,10 @@ class PatchReadingWalk(SignWalk[PatchReadingStart, PatchReadingEnd]):
             entry = self._as_before(context, state, page.key)
         return signs if entry is None else (*signs, entry)
 
-    def expiry(self, context: Context, state: WalkState[PatchReadingStart]) -> ExpiryReason | None:
-        """No answer yet, or another piece was placed, or it was read elsewhere."""
-        if not state.answers:
-            return "stale"
+    def has_changed(self, context: Context, state: WalkState[PatchReadingStart]) -> bool:
+        """Another piece was placed, or it was read elsewhere."""
         newest = self.start(context, state.plan, state.side, state.for_day).test
-        known = (*state.entry_ids, state.start.test.id)
-        return None if newest.id in known else "stale"
+        return newest.id not in (*state.entry_ids, state.start.test.id)
 
     def _looked(
         self,

@@ -153,15 +153,14 @@ class OpenDiary:
     def found(self, side: Side) -> Findings:
         """The findings of one knee. Raises Trouble."""
         if side not in self._found:
-            from companion.evidence.findings import findings
-
-            self._found[side] = findings(
-                self.whole(), side, policy=shipped_policy(), read_on=self._today
-            )
+            self._found[side] = self._findings(side)
         return self._found[side]
 
     def found_with_mornings(self, side: Side) -> Findings:
         """The same with what goes with the next morning's pain. Raises Trouble."""
+        return self._findings(side, with_mornings=True)
+
+    def _findings(self, side: Side, *, with_mornings: bool = False) -> Findings:
         from companion.evidence.findings import findings
 
         return findings(
@@ -169,7 +168,7 @@ class OpenDiary:
             side,
             policy=shipped_policy(),
             read_on=self._today,
-            with_next_morning=True,
+            with_next_morning=with_mornings,
         )
 
 

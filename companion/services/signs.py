@@ -99,24 +99,17 @@ def asked_signs(
     of_known |= {sign.known_as for sign in known} if stop else set()
     taped = _any(entries, TapeOn) or _any(entries, TapeOff)
     trained = _any(entries, Session)
-    offered: list[str] = []
-    for sign in context.catalogue.stop_list.signs:
-        match sign.asked_when:
-            case "always":
-                wanted = True
-            case "tape_worn":
-                wanted = taped
-            case "in_session":
-                wanted = trained or in_session or stop
-            case "replacement_listed":
-                wanted = plan.replacement == "listed"
-            case "known":
-                wanted = sign.id in of_known
-            case "stop" | "follows" | "state":
-                wanted = False
-        if wanted:
-            offered.append(sign.id)
-    return tuple(offered)
+    offered: dict[str, bool] = {
+        "always": True,
+        "tape_worn": taped,
+        "in_session": trained or in_session or stop,
+        "replacement_listed": plan.replacement == "listed",
+    }
+    return tuple(
+        sign.id
+        for sign in context.catalogue.stop_list.signs
+        if offered.get(sign.asked_when, sign.asked_when == "known" and sign.id in of_known)
+    )
 
 
 class GatePart(TypedDict):

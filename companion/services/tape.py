@@ -196,18 +196,17 @@ class TapeOnWalk(GateWalk[TapeOnStart, TapeOnEnd]):
         """Not where the tape trial let none on."""
         return not end.by_trial
 
-    def expiry(self, context: Context, state: WalkState[TapeOnStart]) -> ExpiryReason | None:
+    def has_changed(self, context: Context, state: WalkState[TapeOnStart]) -> bool:
         """A sign ticked elsewhere closes it; tape put on meanwhile, a tape trial that lets none on
-        by now, other reasons against tape than at its start, or no answer yet: anew."""
+        by now, or other reasons against tape than at its start."""
         entries = context.entries
-        if state.untouched or closed_since(context, entries, state):
-            return "stale"
         outlook = tape_outlook(context, state.plan, state.side, entries)
-        if set(outlook.refused) != set(state.start.refused):
-            return "stale"
-        if _by_trial(context, context.plan() or state.plan, state.side, entries) is not None:
-            return "stale"
-        return "stale" if current_application(entries, state.side) is not None else None
+        return (
+            closed_since(context, entries, state)
+            or set(outlook.refused) != set(state.start.refused)
+            or _by_trial(context, context.plan() or state.plan, state.side, entries) is not None
+            or current_application(entries, state.side) is not None
+        )
 
 
 def _by_trial(context: Context, plan: Plan, side: Side, entries: Entries) -> TrialRefusal | None:
@@ -261,10 +260,6 @@ class TapeCheckWalk(SignWalk[TapeWornStart, TapeCheckEnd]):
         off = tape_off_answered(context, state, page, submitted)
         return off or super().on_answer(context, state, page, submitted)
 
-    def expiry(self, context: Context, state: WalkState[TapeWornStart]) -> ExpiryReason | None:
-        """What is felt is asked anew until it was answered."""
-        return "stale" if not state.answers else None
-
 
 class TapeOffWalk(SignWalk[TapeWornStart, TapeOffEnd]):
     """Tape off. Nothing closes it."""
@@ -286,11 +281,10 @@ class TapeOffWalk(SignWalk[TapeWornStart, TapeOffEnd]):
         """The tape-off entry."""
         return (self._entry(context, state, context.clock.now(), end.skin),)
 
-    def expiry(self, context: Context, state: WalkState[TapeWornStart]) -> ExpiryReason | None:
+    def has_changed(self, context: Context, state: WalkState[TapeWornStart]) -> bool:
         """Tape put on since is other tape."""
         wear = current_application(context.entries, state.side)
-        on = wear is not None and state.start.tape_on in wear.on_ids
-        return None if on and state.answers else "stale"
+        return wear is None or state.start.tape_on not in wear.on_ids
 
     def on_expired(
         self, context: Context, state: WalkState[TapeWornStart], why: ExpiryReason
@@ -396,10 +390,6 @@ class SkinWalk(SignWalk[SkinStart, SkinEnd]):
     def tells(self, state: WalkState[SkinStart], end: SkinEnd) -> bool:
         """Not where it was too early to look."""
         return end.skin is not None
-
-    def expiry(self, context: Context, state: WalkState[SkinStart]) -> ExpiryReason | None:
-        """Half an hour may have passed since it was too early."""
-        return "stale" if not state.answers else None
 
 
 def skin_to_look_at(context: Context, side: Side) -> TapeOff | None:

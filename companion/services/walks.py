@@ -198,8 +198,13 @@ class WalkKind(ABC, Generic[StartT, EndT]):
         return state.for_day != today
 
     def expiry(self, context: Context, state: WalkState[StartT]) -> ExpiryReason | None:
-        """Why this walk of today must not be taken up again, though it is under way."""
-        return None
+        """Why this walk of today must not be taken up again, though it is under way: anew where
+        nothing of it was answered, or what it stands on has changed."""
+        return "stale" if state.untouched or self.has_changed(context, state) else None
+
+    def has_changed(self, context: Context, state: WalkState[StartT]) -> bool:
+        """Whether what it stands on is no longer as it was."""
+        return False
 
     def taken_up(self, context: Context, state: WalkState[StartT]) -> WalkState[StartT]:
         """The walk as it goes on now, after it was left lying."""
