@@ -370,16 +370,12 @@ def _add_entry(
     now: dict[str, _Seen] = {}
     for seen in _seen(made, entry, tree):
         now.setdefault(seen.part, seen)
-    for seen in now.values():
+    told = [(seen, "amended" if corrected else "final") for seen in now.values()]
+    # It was handed over under its id: whoever kept it must learn that it no longer holds.
+    told += [(seen, "entered-in-error") for seen in _taken_back(made, now, earlier)]
+    for seen, status in told:
         its_id = _id("observation", root, seen.part)
-        status = "amended" if corrected else "final"
         made.add("Observation", its_id, _observation(made, entry, seen, status))
-        targets.append(_to(its_id))
-    for part in _taken_back(made, now, earlier):
-        # It was handed over under this id: whoever kept it must learn that it no longer holds.
-        its_id = _id("observation", root, part.part)
-        content = _observation(made, entry, part, "entered-in-error")
-        made.add("Observation", its_id, content)
         targets.append(_to(its_id))
     for harm in (*_skin(entry), *_felt(entry)):
         its_id = _id("skin", root, harm.part)
@@ -508,21 +504,19 @@ def _page(page: DayPage, tree: Sequence[AnyEntry]) -> Iterator[_Seen]:
     ):
         if score is not None or on_form:
             yield _pain(part, score, when, method, page.side)
-    if page.stiffness_minutes is not None:
-        value = _quantity(page.stiffness_minutes, "min")
-        yield _Seen("stiffness", {"text": coded("fhir_stiffness")}, day, value, side=page.side)
-    if page.swelling is not None:
-        swelling = {"valueCodeableConcept": {"text": _code_words("swelling", page.swelling)}}
-        yield _Seen("swelling", {"text": coded("fhir_swelling")}, day, swelling, side=page.side)
-    if page.night_pain is not None:
-        night = {"valueBoolean": page.night_pain}
-        yield _Seen("night-pain", {"text": coded("fhir_night_pain")}, day, night, side=page.side)
-    if page.medicine is not None:
-        medicine = {"valueBoolean": page.medicine}
-        yield _Seen("medicine", {"text": coded("fhir_medicine")}, day, medicine)
-    if page.stairs is not None:
-        stairs = {"valueCodeableConcept": {"text": _code_words("stairs", page.stairs)}}
-        yield _Seen("stairs", {"text": coded("fhir_stairs")}, day, stairs)
+    minutes, side = page.stiffness_minutes, page.side
+    stiff = None if minutes is None else _quantity(minutes, "min")
+    swelling, night = _one_of("swelling", page.swelling), _yes_no(page.night_pain)
+    medicine, stairs = _yes_no(page.medicine), _one_of("stairs", page.stairs)
+    for answer in (
+        _Seen("stiffness", {"text": coded("fhir_stiffness")}, day, stiff, side=side),
+        _Seen("swelling", {"text": coded("fhir_swelling")}, day, swelling, side=side),
+        _Seen("night-pain", {"text": coded("fhir_night_pain")}, day, night, side=side),
+        _Seen("medicine", {"text": coded("fhir_medicine")}, day, medicine),
+        _Seen("stairs", {"text": coded("fhir_stairs")}, day, stairs),
+    ):
+        if answer.value is not None:
+            yield answer
     yield from _last_fortnight(page)
     for activity in page.activities:
         code = {"text": coded("fhir_activity", label=_text(activity.label))}
@@ -534,12 +528,19 @@ def _page(page: DayPage, tree: Sequence[AnyEntry]) -> Iterator[_Seen]:
         yield _Seen(part, code, day, _quantity(amount.amount, amount.unit))
 
 
+def _one_of(table: str, code: str | None) -> Resource | None:
+    """An answer that is one of several words."""
+    return None if code is None else {"valueCodeableConcept": {"text": _code_words(table, code)}}
+
+
+def _yes_no(answer: bool | None) -> Resource | None:
+    return None if answer is None else {"valueBoolean": answer}
+
+
 def _last_fortnight(entry: DayPage | Session) -> Iterator[_Seen]:
     """The two weeks before the start, where they were asked about."""
-    if entry.last_fortnight is not None:
-        said = {
-            "valueCodeableConcept": {"text": _code_words("last_fortnight", entry.last_fortnight)}
-        }
+    said = _one_of("last_fortnight", entry.last_fortnight)
+    if said is not None:
         code = {"text": coded("fhir_last_fortnight")}
         yield _Seen("last-fortnight", code, entry.for_day, said, side=entry.side)
 
@@ -629,10 +630,8 @@ def _skin(entry: AnyEntry) -> Iterator[_Harm]:
     tape = None
     match entry:
         case DayPage():
-            where, seen = (
-                coded("fhir_on_knee", knee=KNEES[entry.side]),
-                ((entry.for_day, entry.skin),),
-            )
+            where = coded("fhir_on_knee", knee=KNEES[entry.side])
+            seen = ((entry.for_day, entry.skin),)
         case TapeOn():
             where = coded("fhir_before_tape", knee=KNEES[entry.side])
             seen = ((entry.happened_at, entry.skin_before),)
@@ -657,11 +656,8 @@ def _skin(entry: AnyEntry) -> Iterator[_Harm]:
         if skin in WATCHED_SKIN:
             day = diary_day(when) if isinstance(when, datetime) else when
             key = (skin, day if isinstance(entry, PatchTest) else entry.for_day)
-            part = f"{skin} {key[1]}"
-            found.setdefault(
-                key,
-                _Harm(part, coded("fhir_skin", skin=CodeOf("skin", skin), where=where), when, tape),
-            )
+            words = coded("fhir_skin", skin=CodeOf("skin", skin), where=where)
+            found.setdefault(key, _Harm(f"{skin} {key[1]}", words, when, tape))
     yield from found.values()
 
 
