@@ -123,12 +123,10 @@ def bad_days(
     `entries` are those that count. Of the plans too only those are looked at that the scores need:
     a store reads each when it is first touched.
     """
-    rule = bad_day_rule(policy)
-    plan = versions[max(versions)]
-    sessions = _Sessions(versions, plan, entries, side)
-    run, usual = _bad_run(rule, plan, sessions)
-    mark = mark_in_force(rule, plan, usual)
-    spell = _spell(rule, plan, entries, run, sessions, today)
+    sessions = _Sessions(policy, versions, entries, side)
+    run, usual = _bad_run(sessions)
+    mark = mark_in_force(sessions.rule, sessions.plan, usual)
+    spell = _spell(entries, run, sessions, today)
     return BadDays(usual=usual, mark=mark, running=run, spell=spell)
 
 
@@ -143,12 +141,11 @@ def was_bad_on(
 ) -> bool:
     """Whether the last session of a knee was a bad one, and on that day; `by_score`: by the score
     before it, and not by the pain at rest, which is asked about anew each time."""
-    plan = versions[max(versions)]
-    sessions = _Sessions(versions, plan, entries, side)
+    sessions = _Sessions(policy, versions, entries, side)
     newest = sessions.at(0)
     if newest is None or newest.day != day or (by_score and newest.before is None):
         return False
-    return _bad_run(bad_day_rule(policy), plan, sessions)[0] > 0
+    return _bad_run(sessions)[0] > 0
 
 
 def offered_mark(rule: BadDayRule, usual: float | None, ceiling: int) -> int | None:
@@ -191,14 +188,16 @@ def usual_rest_pain(policy: "Policy", entries: Entries, side: Side) -> float | N
 
 
 class _Sessions:
-    """The sessions of a knee from the newest on that say how bad it was, read as far as asked."""
+    """The sessions of a knee from the newest on that say how bad it was, read as far as asked; with
+    the rule and the plan they are judged by."""
 
     def __init__(
-        self, versions: Mapping[int, Plan], plan: Plan, entries: Entries, side: Side
+        self, policy: "Policy", versions: Mapping[int, Plan], entries: Entries, side: Side
     ) -> None:
-        self._depths = (None, plan.check_move.depth)
+        self.rule = bad_day_rule(policy)
+        self.plan = versions[max(versions)]
+        self._depths = (None, self.plan.check_move.depth)
         self._versions = versions
-        self._move = plan.check_move
         self._alike: dict[int, bool] = {}
         self._newest = self._read(newest_first(entries, Session, side=side))
         self._taken: list[Scored] = []
@@ -240,7 +239,7 @@ class _Sessions:
         """A score of another move, or to another depth, says nothing of the usual of this one."""
         if version not in self._alike:
             of = self._versions.get(version)
-            self._alike[version] = of is not None and of.check_move == self._move
+            self._alike[version] = of is not None and of.check_move == self.plan.check_move
         return self._alike[version]
 
 
@@ -251,7 +250,7 @@ def _usual(rule: BadDayRule, newest: Iterator[int], first: int | None) -> float 
     return None if first is None else float(first)
 
 
-def _bad_run(rule: BadDayRule, plan: Plan, sessions: _Sessions) -> tuple[int, float | None]:
+def _bad_run(sessions: _Sessions) -> tuple[int, float | None]:
     """How many of the newest sessions were bad one after the other, and what was usual before.
 
     The longest run counts of which each reaches the mark by what was usual before the run: a spell
@@ -261,6 +260,7 @@ def _bad_run(rule: BadDayRule, plan: Plan, sessions: _Sessions) -> tuple[int, fl
     No run goes over a session that no usual at all makes a bad one: so no more is read than it
     takes to say so.
     """
+    rule, plan = sessions.rule, sessions.plan
     found, usual = 0, _usual(rule, sessions.befores_from(0), sessions.first)
     with_it = usual
     lowest = mark_in_force(rule, plan, 0.0)
@@ -297,14 +297,8 @@ def was_bad(plan: Plan, mark: int | None, session: Scored) -> bool:
     return session.rest_pain is not None and session.rest_pain > rest_pain_limit(plan)
 
 
-def _spell(
-    rule: BadDayRule,
-    plan: Plan,
-    entries: Entries,
-    run: int,
-    sessions: _Sessions,
-    today: date,
-) -> Spell | None:
+def _spell(entries: Entries, run: int, sessions: _Sessions, today: date) -> Spell | None:
+    rule, plan = sessions.rule, sessions.plan
     pressed = _pressed(entries)
     newest = sessions.at(0)
     first = sessions.at(run - 1) if run >= rule.running else None
@@ -317,7 +311,7 @@ def _spell(
     call: SpellCall | None = None
     if (today - since).days >= (plan.flare_days or rule.days):
         call = "flare_days_used_up"
-    elif _rises(rule, sessions, since):
+    elif _rises(sessions, since):
         call = "flare_worsens"
     elif plan.flare_plan is None and first is not None:
         call = "no_flare_plan"
@@ -338,21 +332,17 @@ def _last(entries: Entries, what: EventKind) -> Event | None:
     return next((one for one in events if one.what == what), None)
 
 
-def _rises(rule: BadDayRule, sessions: _Sessions, since: date) -> bool:
+def _rises(sessions: _Sessions, since: date) -> bool:
     """Whether the last scores of the spell, of the move or at rest, rose each time."""
     last: list[Scored] = []
-    while len(last) < rule.rising and (one := sessions.at(len(last))) is not None:
-        if one.day < since:
+    while len(last) < sessions.rule.rising:
+        one = sessions.at(len(last))
+        if one is None or one.day < since:
             return False
         last.append(one)
-    if len(last) < rule.rising:
-        return False
-    befores = [one.before for one in last]
-    rests = [one.rest_pain for one in last]
-    return any(
-        all(
-            newer is not None and older is not None and newer > older
-            for newer, older in pairwise(row)
-        )
-        for row in (befores, rests)
-    )
+
+    def rose(row: Iterable[int | None]) -> bool:
+        pairs = pairwise(row)
+        return all(new is not None and old is not None and new > old for new, old in pairs)
+
+    return rose(one.before for one in last) or rose(one.rest_pain for one in last)

@@ -270,13 +270,7 @@ def day_walk(start: DayStart, catalogue: Catalogue) -> Walk[DayEnd]:
 
 def _together_walk(start: DayStart, catalogue: Catalogue) -> Walk[DayEnd]:
     """The same questions, those that belong together on one page."""
-    own = OtherKnee(
-        side=start.side,
-        form=start.form,
-        taped=start.taped,
-        fortnight=start.fortnight,
-        offers=start.offers,
-    )
+    own = OtherKnee(**{field.name: getattr(start, field.name) for field in fields(OtherKnee)})
     knees = (own,) if start.other is None else (own, start.other)
     ends: list[DayEnd] = []
     ticked: list[SignTicked] = []

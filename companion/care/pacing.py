@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial, reduce
 from math import floor
-from typing import Literal, NamedTuple
+from typing import Literal
 
 from companion.care.days import week_of
 from companion.care.records import AmountPlan, Plan, Record, newest_in_force
@@ -48,7 +48,7 @@ def weeks_to_goal(plan: AmountPlan) -> int | None:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WeekBefore(Record):
-    """The week before: what was aimed at and what was written down.
+    """One week, told with the one after it: what was aimed at and what was written down.
 
     `most` is the largest amount of one day, None when nothing was written.
     """
@@ -120,22 +120,13 @@ def paced_week(
     return _told(planned, first_day, weeks, len(weeks) - 1) if weeks else None
 
 
-class _Week(NamedTuple):
-    """One week, as the fields of `WeekBefore`."""
-
-    outcome: WeekOutcome
-    aim: float
-    most: float | None
-    days_reached: int
-
-
 def _weeks(
     planned: AmountPlan,
     first_day: date,
     today: date,
     done: Mapping[date, float],
     flare_days: Collection[date],
-) -> Iterator[_Week]:
+) -> Iterator[WeekBefore]:
     if planned.baseline <= 0:
         return
     amounts: dict[int, list[float]] = {}
@@ -148,11 +139,14 @@ def _weeks(
         of_week = amounts.get(week, [])
         reached = sum(amount >= aim for amount in of_week)
         outcome: WeekOutcome = "flare" if week in with_flare else "kept" if reached else "not_kept"
-        yield _Week(outcome, aim, max(of_week, default=None), reached)
+        most = max(of_week, default=None)
+        yield WeekBefore(outcome=outcome, aim=aim, most=most, days_reached=reached)
         steps = _steps_after(planned, steps, outcome)
 
 
-def _told(planned: AmountPlan, first_day: date, weeks: Sequence[_Week], number: int) -> PacedWeek:
+def _told(
+    planned: AmountPlan, first_day: date, weeks: Sequence[WeekBefore], number: int
+) -> PacedWeek:
     week = weeks[number]
     return PacedWeek(
         label=planned.label,
@@ -161,7 +155,7 @@ def _told(planned: AmountPlan, first_day: date, weeks: Sequence[_Week], number: 
         aim=week.aim,
         step=_shown(planned, planned.baseline * planned.step_percent / 100),
         ends="goal" if week.aim >= _shown(planned, planned.goal) else None,
-        before=WeekBefore(**weeks[number - 1]._asdict()) if number else None,
+        before=weeks[number - 1] if number else None,
         most=week.most,
         days_reached=week.days_reached,
         whole=bool(planned.whole),

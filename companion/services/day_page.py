@@ -2,7 +2,6 @@
 
 from dataclasses import fields, replace
 from datetime import date, datetime, timedelta
-from typing import TypedDict
 
 from companion.care.caution_rules import answer_to
 from companion.care.closures import closures, concerns, open_warnings
@@ -26,7 +25,6 @@ from companion.care.records import (
     PageForm,
     Plan,
     Side,
-    Stage,
     newest_in_force,
 )
 from companion.care.stopping import played_out
@@ -87,34 +85,30 @@ class DayWalk(SignWalk[DayStart, DayEnd]):
 
     def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> DayStart:
         """What it stands on."""
-        entries = context.entries
+        first = side == plan.sides[0]
+        both = first and writes_both(context, plan, for_day)
+        own = self._knee(context, plan, side, for_day)
         return DayStart(
-            side=side,
-            form=day_form(plan, first_page_day(entries), for_day, last_full_day(entries, side)),
-            taped=_taped(entries, plan, side, for_day),
-            person=side == plan.sides[0],
+            **{field.name: getattr(own, field.name) for field in fields(OtherKnee)},
+            person=first,
             past=for_day < context.clock.today(),
-            fortnight=is_fortnight_asked(entries, side, for_day),
             measure=plan.measure,
             activities=plan.activities,
             amounts=plan.amounts,
             aims=aims_on(context, for_day),
-            offers=offers_on(context, plan, side, for_day),
             together=shares_pages(context, side),
-            other=self._other(context, plan, side, for_day),
+            other=self._knee(context, plan, plan.sides[1], for_day) if both else None,
         )
 
-    def _other(self, context: Context, plan: Plan, side: Side, for_day: date) -> OtherKnee | None:
-        """The other knee, where its page is written with this one."""
-        if not writes_both(context, plan, for_day) or side != plan.sides[0]:
-            return None
-        entries, other = context.entries, plan.sides[1]
+    def _knee(self, context: Context, plan: Plan, side: Side, day: date) -> OtherKnee:
+        """What is asked of one knee."""
+        entries = context.entries
         return OtherKnee(
-            side=other,
-            form=day_form(plan, first_page_day(entries), for_day, last_full_day(entries, other)),
-            taped=_taped(entries, plan, other, for_day),
-            fortnight=is_fortnight_asked(entries, other, for_day),
-            offers=offers_on(context, plan, other, for_day),
+            side=side,
+            form=day_form(plan, first_page_day(entries), day, last_full_day(entries, side)),
+            taped=_taped(entries, plan, side, day),
+            fortnight=is_fortnight_asked(entries, side, day),
+            offers=offers_on(context, plan, side, day),
         )
 
     def walk(self, context: Context, state: WalkState[DayStart]) -> Walk[DayEnd]:
@@ -176,6 +170,7 @@ class DayWalk(SignWalk[DayStart, DayEnd]):
         if DayEnd(**answers).empty:
             return ()
         before = page_of(context.entries, state.for_day, state.side)
+        kept = {} if before is None else {name: getattr(before, name) for name in _FROM_PAPER}
         entry_id = derived_id(state.id, "day_page", *key)
         if end.note is not None and end.note_private:
             # A private note is kept beside the entries and never in one: entries are handed over.
@@ -188,7 +183,7 @@ class DayWalk(SignWalk[DayStart, DayEnd]):
                 side=state.side,
                 form=form,
                 **answers,
-                **_from_paper(before),
+                **kept,
             ),
         )
 
@@ -216,21 +211,5 @@ def _taped(entries: Entries, plan: Plan, side: Side, day: date) -> bool:
     return put_on or day in taped_days(entries, side, plan.tape.cap_hours, day, first_day=day)
 
 
-class _FromPaper(TypedDict, total=False):
-    """What a paper page said of the routine is not asked here, so a correction keeps it."""
-
-    hands_done: bool | None
-    exercise_done: bool | None
-    tape_worn: bool | None
-    tape_stage: Stage | None
-
-
-def _from_paper(before: DayPage | None) -> _FromPaper:
-    if before is None:
-        return {}
-    return {
-        "hands_done": before.hands_done,
-        "exercise_done": before.exercise_done,
-        "tape_worn": before.tape_worn,
-        "tape_stage": before.tape_stage,
-    }
+_FROM_PAPER = ("hands_done", "exercise_done", "tape_worn", "tape_stage")
+"""What a paper page said of the routine is not asked here, so a correction keeps it."""
