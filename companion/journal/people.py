@@ -11,7 +11,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import astuple, dataclass, fields
 from datetime import date
 from pathlib import Path
-from types import TracebackType
 from typing import Self
 
 from companion.care.coded import coded
@@ -134,12 +133,7 @@ class PeopleStore:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        fault: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *fault: object) -> None:
         self.close()
 
     # ------------------------------------------------------------ reading

@@ -18,7 +18,6 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
 from threading import RLock
-from types import TracebackType
 from typing import Any, Protocol, Self, TypeVar
 
 from companion.care.coded import coded
@@ -178,12 +177,7 @@ class Journal:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        fault: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *fault: object) -> None:
         self.close()
 
     # ------------------------------------------------------------ writing
