@@ -49,20 +49,8 @@ class BadDayRule(Record):
 
 def bad_day_rule(policy: "Policy") -> BadDayRule:
     """The numbers as the policy has them."""
-    bad, spell = policy.state("bad_day"), policy.state("third_bad_day")
-    used_up, worsens = policy.state("flare_days_used_up"), policy.state("flare_worsens")
-    return BadDayRule(
-        scores=bad.number("scores"),
-        scores_needed=bad.number("scores_needed"),
-        above_usual=bad.number("above_usual"),
-        above_ceiling=bad.number("above_ceiling"),
-        mark_without_usual=bad.number("mark_without_usual"),
-        no_mark_from=bad.number("no_mark_from"),
-        running=spell.number("running"),
-        let_go_days=spell.number("let_go_days"),
-        days=used_up.number("days"),
-        rising=worsens.number("rising"),
-    )
+    bad, spell = policy.numbers("bad_day"), policy.numbers("third_bad_day")
+    return BadDayRule(**bad, **spell, **policy.numbers("flare_days_used_up", "flare_worsens"))
 
 
 @record

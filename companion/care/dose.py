@@ -7,6 +7,7 @@ the plan prescribes. More than that is the clinic's to offer.
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from heapq import merge
 from typing import TYPE_CHECKING, Literal
@@ -72,21 +73,8 @@ class DoseRule(Record):
 
 def dose_rule(policy: "Policy", plan: Plan) -> DoseRule:
     """The numbers as the policy has them, and the plan where it sets its own."""
-    down, up = policy.state("more_next_morning_2_of_3"), policy.state("two_above_usual")
-    return DoseRule(
-        more_of=plan.mornings_down or down.number("more_of"),
-        last=down.number("last"),
-        sessions=down.number("sessions"),
-        keep=down.number("keep"),
-        keep_of=down.number("keep_of"),
-        floor_rounds=down.number("floor_rounds"),
-        floor_percent=down.number("floor_percent"),
-        above_usual=up.number("above_usual"),
-        days=up.number("days"),
-        days_needed=up.number("days_needed"),
-        usual_days=up.number("usual_days"),
-        usual_needed=up.number("usual_needed"),
-    )
+    rule = DoseRule(**policy.numbers("more_next_morning_2_of_3", "two_above_usual"))
+    return replace(rule, more_of=plan.mornings_down or rule.more_of)
 
 
 @record

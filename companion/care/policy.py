@@ -397,6 +397,10 @@ class Policy(Record):
         rows = {row.sign: row for row in self.unknown}
         return rows.get(sign_id) or rows[unknown_id(level)]
 
+    def numbers(self, *states: State) -> dict[str, int]:
+        """The numbers of some states, by their names."""
+        return {one.name: one.value for state in states for one in self.state(state).numbers}
+
     def caution(self, caution_id: str) -> CautionPolicy:
         """The row of a caution."""
         return row_by(self.cautions, "caution", caution_id)
