@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from companion.care.coded import coded
 from companion.care.records import KneeMeasures, Side, TapePlan
@@ -160,10 +161,13 @@ def length_words(on: Taped, side: Side, number: int) -> list[DrawnWords]:
     out = complex((far + MM_OFF) * away, first.imag)
     at = out if side == "right" else -out.conjugate()
     words = coded("drawn_mm_bare", mm=round(laid.slack_mm))
-    return [DrawnWords(words, at + 4j, MM_WORDS_MM, "right" if at.real < 0 else "left", halo=True)]
+    left = at.real < 0
+    way = complex(-1 if left else 1, 0)
+    align: Literal["left", "right"] = "right" if left else "left"
+    return [DrawnWords(words, at + 4j, MM_WORDS_MM, align, halo=True, way=way, room=MM_ROOM)]
 
 
-MM_WORDS_MM, MM_OFF = 11.0, 4.0
+MM_WORDS_MM, MM_OFF, MM_ROOM = 11.0, 4.0, (9, 2)
 
 
 def strips_shapes(on: Taped, numbers: Sequence[int]) -> list[Shape]:

@@ -13,12 +13,12 @@ from itertools import pairwise
 from operator import add
 
 from companion.picture.curves import Path, Point, ellipse, unit
-from companion.picture.drawing import Closeup, DrawnWords, Frame, Shape
+from companion.picture.drawing import LINE_SHARE, Closeup, DrawnWords, Frame, Shape
 from companion.picture.stored import Arrow
 
 CELL_MM = 2.0
-LETTERS, LETTER_SHARE, HIGH_SHARE = 5, 0.56, 0.8
-"""The longest word that may be moved has so many letters, each so wide and high to its size."""
+LETTER_SHARE, HIGH_SHARE = 0.56, 0.8
+"""A letter is so wide and high against the size of its word."""
 WORDS_STEP_MM, WORDS_IN_MM = 4.0, 64.0
 """Words are moved along their side of the page, and inwards up to so far."""
 ARROW_STEP_MM, ARROW_OFF_MM, ARROW_WAYS = 4.0, 36.0, 16
@@ -109,7 +109,7 @@ def covered_by(items: Iterable[Item], area: Frame) -> PageCells:
             tips.append(ellipse(middle, TIP_MM, TIP_MM).chords)
         elif hides(item) and (item.fill == "press" or item.name == "press"):
             tips.append(_ring(item.path))
-        elif hides(item):
+        elif hides(item) or (item.role == "bone" and item.name == "kneecap"):
             covered.area(_ring(item.path))
         elif item.role == "arrow" and item.weight == "heavy":
             _cover_line(covered, item.path)
@@ -167,9 +167,11 @@ def _offs(words: DrawnWords, way: Point, area: Frame) -> list[Point]:
 
 
 def _box(words: DrawnWords) -> tuple[float, float, float, float]:
-    wide = LETTERS * LETTER_SHARE * words.size_mm
+    letters, lines = words.room
+    wide = letters * LETTER_SHARE * words.size_mm
     left = words.at.real - {"left": 0.0, "centre": wide / 2, "right": wide}[words.align]
-    low, high = 0.24 * words.size_mm, HIGH_SHARE * words.size_mm
+    low = (0.24 + (lines - 1) * LINE_SHARE) * words.size_mm
+    high = HIGH_SHARE * words.size_mm
     return left, words.at.imag - high, left + wide, words.at.imag + low
 
 
@@ -180,7 +182,9 @@ def _corners(left: float, top: float, right: float, bottom: float) -> tuple[Poin
 def _grid(words: DrawnWords) -> list[Point]:
     left, top, right, bottom = _box(words)
     across = [left + (right - left) * k / 12 for k in range(13)]
-    return [complex(x, y) for y in (top, (top + bottom) / 2, bottom) for x in across]
+    rows = 2 * words.room[1]
+    down = [top + (bottom - top) * k / rows for k in range(rows + 1)]
+    return [complex(x, y) for y in down for x in across]
 
 
 def _beside(path: Path) -> list[Point]:

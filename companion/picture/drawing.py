@@ -85,7 +85,9 @@ class DrawnWords:
     halo: bool = False
     role: Role = "words"
     way: Point | None = None
-    """Towards which end or side of the page they stand that they name; None stays where it is."""
+    """Towards which end or side of the page they stand; along it they may be moved. None: not."""
+    room: tuple[int, int] = (5, 1)
+    """As many letters and lines as they may have."""
 
     def lines(self, say: Say) -> Iterator[tuple[str, Point]]:
         """What stands there, line by line, each with its own place."""

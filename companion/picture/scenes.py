@@ -39,7 +39,7 @@ from companion.picture.views import View, Viewpoint
 PANEL_WORDS_MM = 20.0
 PANEL_NEARER_MM = 16.0
 """A panel leaves out so much of a picture on each side."""
-SMALL_HEADER_MM = 26.0
+SMALL_HEADER_MM, SMALL_HEADER_SHARE = 26.0, 0.2
 LETTERS, SMALL_LETTERS = 0.055, 0.072
 """Words of a panel are at least this share of its width; small ones stand three in a row (C)."""
 PULL_WAYS: dict[PullTowards, Coded] = {
@@ -167,11 +167,11 @@ def knee_panel(
     left out of each side, the top and the bottom) it is a small one: its words are larger, and
     nothing is shown twice."""
     whole = picture.frame
-    over = PANEL_WORDS_MM if cut is None else SMALL_HEADER_MM
     side, above, below = cut or (PANEL_NEARER_MM,) * 3
     top = whole.top + HEADER_MM + above
     bottom = whole.bottom - below
     half = whole.width / 2 - side
+    over = PANEL_WORDS_MM if cut is None else max(SMALL_HEADER_MM, half * SMALL_HEADER_SHARE)
     made = Frame(-half, top - over, 2 * half, bottom - top + over)
     least = 2 * half * (SMALL_LETTERS if cut else LETTERS)
 

@@ -40,6 +40,7 @@ from companion.presentation.view.figures import (
     stored_knee,
     tape_panels,
     tape_picture,
+    technique_panels,
     technique_still,
     zones_picture,
 )
@@ -110,6 +111,22 @@ def test_a_line_is_over_a_pixel_wide_at_any_size_and_a_heavy_one_twice_that(widt
         if "heavy" in wide:
             assert wide["heavy"] > 2 * 1.2
             assert wide.get("halo", 99.0) > wide["heavy"] + 2
+
+
+def test_words_are_large_enough_where_a_picture_is_shown() -> None:
+    """Of 12 pixels at least, without being painted larger than they are set: a picture of its own
+    in a window of 1024 by 600 (400 pixels), one of three panels in one of 1366 by 768 (180)."""
+    whole = [*every_kind("own"), *every_kind("helper"), *people()]
+    sheets = CATALOGUE.techniques
+    panels = [
+        one
+        for sheet, seen in product(sheets, VIEWPOINTS)
+        for one in technique_panels(sheet, "left", seen, 2)
+    ]
+    for pictures, width in ((whole, 400), (panels, 180)):
+        for picture in pictures:
+            least = min((words.size_mm for words in picture.words), default=99.0)
+            assert least * width / picture.frame.width >= 12, said_words(picture.description)
 
 
 def dark(picture: Drawing, width: int) -> NDArray[np.bool_]:

@@ -49,6 +49,8 @@ LEAST_SHARE = 0.72
 """A picture may shrink to this share of its size before the page scrolls."""
 SMALL_SHARE = 0.68
 """The same for one of several small ones beside each other."""
+LEAST_LETTERS = 12.0
+"""Pixels of words in a picture, however small it is: as on the smallest label."""
 FRAME_MS = round(1000 / FRAMES_A_SECOND)
 """How long one frame of a loop is shown."""
 TAPE = {"light": "#BFD0DF", "dark": "#45637F", "high_contrast": "#00407A"}
@@ -89,9 +91,8 @@ SKINS: dict[str, dict[SkinTone, tuple[str, str, str]]] = {
     },
 }
 """In each palette skin, what presses or is held, and skin that tape has marked: pink on light
-skin, on brown skin purple and less plain, as the row
-sign_cellulitis of the facts says. Ink on the first reaches 7:1, on
-these small areas 4.5:1."""
+skin, on brown skin purple and less plain, as the row sign_cellulitis of the facts says. Ink on the
+first reaches 7:1, on these small areas 4.5:1."""
 
 
 def picture_colours(palette: Palette, skin_tone: SkinTone = "light") -> Colours:
@@ -204,6 +205,7 @@ class KneePicture(QWidget):
             self.shown(),
             QRectF(self.rect()),
             picture_colours(current().palette, current().skin_tone),
+            least=LEAST_LETTERS,
         )
         painter.end()
 
