@@ -151,7 +151,7 @@ def _areas(shapes: Sequence[Shape]) -> list[tuple[Point, ...]]:
 def length_words(on: Taped, side: Side, number: int) -> list[DrawnWords]:
     """How long a strip is off its paper, beside it; nothing where the length is not known."""
     laid = on.strip(number)
-    if laid.slack_mm is None or number > 2:
+    if laid.slack_mm is None:
         return []
     # At its first end, clear of all of it: the hand that lays the last end is not there.
     first, last = (laid.on_page(laid.long_mm * share, 0.0)[0] for share in (0.12, 0.9))

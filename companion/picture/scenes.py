@@ -117,8 +117,11 @@ def tape_picture(
         told.append(_pull(tape))
     shapes = mirrored(shapes, side)
     items = [*shapes, *number_words(on, side, numbers, shapes)]
-    for number in numbers if step is None else [step] if moment == "end" else []:
-        items += length_words(on, side, number)
+    if step is None:
+        for number in numbers[:2]:
+            items += length_words(on, side, number)
+    elif moment == "end":
+        items += length_words(on, side, step)
     what, *extra = told
     bend = _bend(tape.knee_bend_degrees)
     return framed(view, items, what, bend, note=knee, unseen=extra)

@@ -16,6 +16,7 @@ from companion.canvas.drawing import Colours, paint
 from companion.canvas.typesetting import application
 from companion.care.records import MoveName, Zone
 from companion.paper.picture_files import black_and_white
+from companion.picture.board import taped
 from companion.picture.curves import Path, Point
 from companion.picture.drawing import (
     WEIGHTS_MM,
@@ -26,6 +27,7 @@ from companion.picture.drawing import (
     Tint,
 )
 from companion.picture.knee import Knee
+from companion.picture.scenes import knee_of, measures_of
 from companion.picture.views import Viewpoint
 from companion.presentation.language.said import said_words
 from companion.presentation.view.figures import (
@@ -256,3 +258,22 @@ def test_every_stored_outline_of_a_hand_that_tapes_survives_a_harsh_copy(seen: V
     for line in hands:
         shown = [at for at in line.chords if at.imag > top and at.imag < picture.frame.bottom - 22]
         assert black_along(picture, image, scale, shown) > 0.97
+
+
+@pytest.mark.parametrize("seen", VIEWPOINTS)
+def test_a_short_piece_is_told_from_a_strip_in_one_bit(seen: Viewpoint) -> None:
+    """It is dotted all over, where a strip is bare between its hatched ends."""
+    made, bare = plan(), stored_knee(seen, "woman", "usual")
+    inked = {}
+    for stage, number, middle in ((1, 1, 0.4), (2, 3, 0.6)):
+        picture = tape_picture(made, "right", stage, seen)
+        image, scale = harsh(picture, black_and_white(), 500)
+        knee = knee_of(made, "right")
+        laid = taped(knee, made.tape, measures_of(made, "right"), bare, stage).strip(number)
+        line = [
+            laid.on_page(laid.long_mm * (middle + 0.2 * along / 20), across / 10)[0]
+            for along, across in product(range(21), range(-6, 7))
+        ]
+        inked[number] = black_along(picture, image, scale, line)
+    assert inked[1] < 0.05
+    assert inked[3] > 0.25

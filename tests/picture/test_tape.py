@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import product
 from typing import get_args
 
 import pytest
@@ -74,6 +75,26 @@ def test_a_strip_is_as_long_and_as_wide_on_the_skin_as_it_is(
             half = strip.width_mm / 2
             across = [skin.beside(at, way, half * k / 8) for k in range(-8, 9)]
             assert skin.length_mm(across) == pytest.approx(strip.width_mm, rel=0.03)
+
+
+@pytest.mark.parametrize("one", SKINS)
+def test_a_strip_turns_round_the_side_in_true_foreshortening(
+    one: tuple[Viewpoint, str, str],
+) -> None:
+    """Seen from so far off, what is turned away by an angle is drawn between its cosine and its
+    whole width (by geometry; 0.1 for perspective), never wider than it is."""
+    skin, drawn = skin_for(one), []
+    for strip in side_strips(Knee(), TapePlan(when="always", highest=2, width_mm=50)):
+        laid = lay(skin, strip, strip.path_mm * 1.2)
+        for along, across in product(range(1, 10), (-0.8, -0.4, 0.0, 0.4, 0.8)):
+            stop = laid.long_mm * along / 10
+            at, facing = laid.on_page(stop, across)
+            beside, _ = laid.on_page(stop, across + 0.1)
+            drawn.append((facing, abs(beside - at) / (0.1 * strip.width_mm / 2)))
+    assert all(facing - 0.1 <= share <= 1.1 for facing, share in drawn)
+    turned = [share for facing, share in drawn if facing < 0.5]
+    assert turned
+    assert min(turned) < 0.5
 
 
 @settings(max_examples=8, deadline=None)
@@ -322,7 +343,7 @@ def test_each_way_of_measuring_is_drawn_as_long_as_it_is_said(
     that and its stretch, and it begins and ends where its words say."""
     cut = CutLengths(side_strip_mm=95.0, short_piece_mm=50.0)
     own, tape = measures(side, cut=cut), TapePlan(
-        when="always", highest=1, width_mm=25, anchor_mm=20.0, length_from=length_from
+        when="always", highest=2, width_mm=25, anchor_mm=20.0, length_from=length_from
     )  # fmt: skip
     made, knee = plan(side, (own,), tape), knee_from(own)
     length = side_strip_length(tape, own, knee)
@@ -336,6 +357,10 @@ def test_each_way_of_measuring_is_drawn_as_long_as_it_is_said(
     assert on.long_mm == pytest.approx(length.slack_mm + 0.1 * between, abs=0.6)
     begins, ends = on.place(0.0).imag, on.place(on.long_mm).imag
     beyond = 20.0 if length_from == "path" else 0.0
+    piece = tape_picture(made, side, 2, viewpoint, 3, "end")
+    short = short_piece_length(tape, own, knee).slack_mm
+    assert short is not None
+    assert f"{round(short)} mm\noff paper" in {said_words(w.what) for w in piece.words}
     assert begins == pytest.approx(knee.bump - beyond, abs=8)
     if length_from == "path":
         assert ends == pytest.approx(knee.top + beyond, abs=8)

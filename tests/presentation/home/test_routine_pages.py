@@ -723,6 +723,7 @@ def test_each_tape_step_shows_what_is_done_now(helping: bool) -> None:
         (numbered,) = (block for block in view.blocks if isinstance(block, Numbered))
         assert len(numbered.items) == len(steps)
     assert len({drawing.items for drawing in shown}) == len(shown) == 16
+    assert len(walked_tape(2)) <= 5
 
 
 def test_the_day_it_must_come_off_is_named_where_it_is_to_be_written() -> None:
