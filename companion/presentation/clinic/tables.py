@@ -33,6 +33,7 @@ from companion.care.records import (
     GateAnswer,
     Journey,
     Measurement,
+    MoveRole,
     Outing,
     OutingKnee,
     Part,
@@ -47,7 +48,13 @@ from companion.care.records import (
     WarningSign,
     newest_in_force,
 )
-from companion.care.tape_applications import tape_applications, taped_days, wear_clock, worn_hours
+from companion.care.tape_applications import (
+    TapeApplication,
+    tape_applications,
+    taped_days,
+    wear_clock,
+    worn_hours,
+)
 from companion.evidence.figures import Findings
 from companion.evidence.paced_amounts import amounts_done, paced_amounts
 from companion.presentation.home.record_view import (
@@ -101,45 +108,42 @@ def sessions_table(
 ) -> RecordTable:
     """Every session, newest first, with what was stopped, and where the move was not the plan's."""
     said = _Days(entries)
-    headers = (
-        phrase("Day"),
-        phrase("Where"),
-        phrase("Before"),
-        phrase("After hands"),
-        phrase("After tape"),
-        phrase("Rounds"),
-        phrase("Exercises"),
-        phrase("Ended"),
-        phrase("Done differently"),
+    return RecordTable.of(
+        reversed(sessions_in_order(entries, side, first_day, last_day)),
+        (phrase("Day"), lambda session: said(session.for_day)),
+        (phrase("Where"), lambda session: codes.PLACES[session.place]),
+        (phrase("Before"), lambda session: _moved(session, "before")),
+        (phrase("After hands"), lambda session: _moved(session, "after_hands")),
+        (phrase("After tape"), lambda session: _moved(session, "after_tape")),
+        (phrase("Rounds"), lambda session: str(len(session.rounds)) if session.rounds else None),
+        (phrase("Exercises"), _exercised),
+        (phrase("Ended"), _ended),
+        (phrase("Done differently"), lambda session: _differently(session, plans)),
     )
-    rows = []
-    for session in reversed(sessions_in_order(entries, side, first_day, last_day)):
-        last = {move.role: move for move in session.moves}
-        before, hands, taped = (last.get(r) for r in ("before", "after_hands", "after_tape"))
-        done = sum(step.outcome == "done" for step in session.exercises)
-        asked = plan_on(plans, session.for_day).check_move.depth
-        other = session.depth is not None and session.depth != asked
-        words = depth_words(session.depth) if other and session.depth is not None else ""
-        if not session.comparable:
-            words = phrase("done differently, not compared; {how}", how=words).rstrip("; ")
-        rows.append(
-            (
-                said(session.for_day),
-                codes.PLACES[session.place],
-                _score(before.score if before else None),
-                _score(hands.score if hands else None),
-                None
-                if taped is None
-                else phrase("{score}, {stage}", score=taped.score, stage=stage(taped.stage or 1)),
-                str(len(session.rounds)) if session.rounds else None,
-                phrase("{done} of {n}", done=done, n=len(session.exercises))
-                if session.exercises
-                else None,
-                _ended(session),
-                words or None,
-            )
-        )
-    return RecordTable(headers, tuple(rows))
+
+
+def _moved(session: Session, role: MoveRole) -> str | None:
+    """The last score of the check move in a part of a session, with the stage of tape on then."""
+    last = next((move for move in reversed(session.moves) if move.role == role), None)
+    if last is None or role != "after_tape":
+        return None if last is None else _score(last.score)
+    return phrase("{score}, {stage}", score=last.score, stage=stage(last.stage or 1))
+
+
+def _exercised(session: Session) -> str | None:
+    if not session.exercises:
+        return None
+    done = sum(step.outcome == "done" for step in session.exercises)
+    return phrase("{done} of {n}", done=done, n=len(session.exercises))
+
+
+def _differently(session: Session, plans: Sequence[Plan]) -> str | None:
+    asked = plan_on(plans, session.for_day).check_move.depth
+    other = session.depth is not None and session.depth != asked
+    words = depth_words(session.depth) if other and session.depth is not None else ""
+    if not session.comparable:
+        words = phrase("done differently, not compared; {how}", how=words).rstrip("; ")
+    return words or None
 
 
 def _ended(session: Session) -> str:
@@ -160,23 +164,12 @@ def _ended(session: Session) -> str:
 
 def activities_table(found: Findings) -> RecordTable:
     """Each activity: the means of the two windows, and what the model of all days tells."""
-    headers = (
-        phrase("Activity, 10 is as before"),
-        phrase("First 14 days"),
-        phrase("Last 14 days"),
-        phrase("All days"),
-    )
-    return RecordTable(
-        headers,
-        tuple(
-            (
-                each.label,
-                _mean(each.baseline, each.baseline_days),
-                _mean(each.latest, each.latest_days),
-                " ".join(able_words(each.verdict, each.model)),
-            )
-            for each in found.activities
-        ),
+    return RecordTable.of(
+        found.activities,
+        (phrase("Activity, 10 is as before"), lambda each: each.label),
+        (phrase("First 14 days"), lambda each: _mean(each.baseline, each.baseline_days)),
+        (phrase("Last 14 days"), lambda each: _mean(each.latest, each.latest_days)),
+        (phrase("All days"), lambda each: " ".join(able_words(each.verdict, each.model))),
     )
 
 
@@ -277,57 +270,60 @@ def tape_table(entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side) -
     What tape did to the skin comes before what is the same in every row: large text hides the last.
     """
     said = _Days(entries)
-    headers = (
-        phrase("On"),
-        phrase("Off"),
-        phrase("Hours"),
-        phrase("Skin after"),
-        phrase("Note"),
-        phrase("Stage"),
-        phrase("Skin before"),
-        phrase("Make"),
-        phrase("Put on by"),
-    )
     ons = {e.id: e for e in entries if isinstance(e, TapeOn) and e.side == side}
     offs = {e.id: e for e in entries if isinstance(e, TapeOff) and e.side == side}
-    rows = []
-    for wear in reversed(tape_applications(entries, side)):
-        on = ons[wear.on_ids[0]]
-        off = None if wear.off_id is None else offs.get(wear.off_id)
-        hours = worn_hours(wear)
-        due = wear_clock(
-            wear,
-            plan_on(plans, diary_day(wear.on_at)),
-            wear.off_at or wear.on_at,
-            wear.on_at.tzinfo,  # type: ignore[arg-type]
-        )
-        notes = []
-        if wear.for_outing:
-            notes.append(phrase("outing"))
-        if wear.off_at is not None and due.hours_left < 0:
-            notes.append(phrase("off {hours:.0f} h after due", hours=-due.hours_left))
-        if off is not None and off.came_off_by_itself:
-            notes.append(phrase("came off by itself"))
-        if off is not None and off.felt:
-            notes.append(_felt(off))
-        rows.append(
-            (
-                said.at(wear.on_at),
-                said.at(wear.off_at)
-                if wear.off_at is not None
-                else phrase("not known")
-                if wear.ended
-                else phrase("still on"),
-                None if hours is None else f"{hours:.0f}",
-                None if off is None else _skin_after(off),
-                ", ".join(notes) or None,
-                stage(wear.stage),
-                clinic_words(codes.SKIN, on.skin_before),
-                wear.make,
-                codes.WRITERS[on.by].clinic,
-            )
-        )
-    return RecordTable(headers, tuple(rows))
+
+    def on_of(wear: TapeApplication) -> TapeOn:
+        return ons[wear.on_ids[0]]
+
+    def off_of(wear: TapeApplication) -> TapeOff | None:
+        return None if wear.off_id is None else offs.get(wear.off_id)
+
+    def taken_off(wear: TapeApplication) -> str:
+        if wear.off_at is not None:
+            return said.at(wear.off_at)
+        return phrase("not known") if wear.ended else phrase("still on")
+
+    def hours(wear: TapeApplication) -> str | None:
+        worn = worn_hours(wear)
+        return None if worn is None else f"{worn:.0f}"
+
+    def skin_after(wear: TapeApplication) -> str | None:
+        off = off_of(wear)
+        return None if off is None else _skin_after(off)
+
+    return RecordTable.of(
+        reversed(tape_applications(entries, side)),
+        (phrase("On"), lambda wear: said.at(wear.on_at)),
+        (phrase("Off"), taken_off),
+        (phrase("Hours"), hours),
+        (phrase("Skin after"), skin_after),
+        (phrase("Note"), lambda wear: _noted(wear, off_of(wear), plans)),
+        (phrase("Stage"), lambda wear: stage(wear.stage)),
+        (phrase("Skin before"), lambda wear: clinic_words(codes.SKIN, on_of(wear).skin_before)),
+        (phrase("Make"), lambda wear: wear.make),
+        (phrase("Put on by"), lambda wear: codes.WRITERS[on_of(wear).by].clinic),
+    )
+
+
+def _noted(wear: TapeApplication, off: TapeOff | None, plans: Sequence[Plan]) -> str | None:
+    """Whether it was for an outing, off too late or by itself, and what was felt from it."""
+    due = wear_clock(
+        wear,
+        plan_on(plans, diary_day(wear.on_at)),
+        wear.off_at or wear.on_at,
+        wear.on_at.tzinfo,  # type: ignore[arg-type]
+    )
+    notes = []
+    if wear.for_outing:
+        notes.append(phrase("outing"))
+    if wear.off_at is not None and due.hours_left < 0:
+        notes.append(phrase("off {hours:.0f} h after due", hours=-due.hours_left))
+    if off is not None and off.came_off_by_itself:
+        notes.append(phrase("came off by itself"))
+    if off is not None and off.felt:
+        notes.append(_felt(off))
+    return ", ".join(notes) or None
 
 
 def _skin_after(off: TapeOff) -> str | None:
@@ -347,50 +343,45 @@ def _felt(off: TapeOff) -> str:
 def patch_table(entries: Sequence[AnyEntry]) -> RecordTable:
     """Every patch test."""
     said = _Days(entries)
-    headers = (phrase("Make"), phrase("Placed"), phrase("Read at 24 h"), phrase("Read later"))
-    rows = [
-        (
-            test.make,
-            said.at(test.happened_at),
-            phrase("tolerated in the clinic")
-            if test.tolerated_in_clinic
-            else clinic_words(codes.SKIN, test.first_skin),
-            clinic_words(codes.SKIN, test.second_skin),
-        )
-        for test in entries
-        if isinstance(test, PatchTest)
-    ]
-    return RecordTable(headers, tuple(reversed(rows)))
+
+    def first_look(test: PatchTest) -> str | None:
+        if test.tolerated_in_clinic:
+            return phrase("tolerated in the clinic")
+        return clinic_words(codes.SKIN, test.first_skin)
+
+    return RecordTable.of(
+        [entry for entry in reversed(entries) if isinstance(entry, PatchTest)],
+        (phrase("Make"), lambda test: test.make),
+        (phrase("Placed"), lambda test: said.at(test.happened_at)),
+        (phrase("Read at 24 h"), first_look),
+        (phrase("Read later"), lambda test: clinic_words(codes.SKIN, test.second_skin)),
+    )
 
 
 def outings_table(entries: Sequence[AnyEntry], side: Side) -> RecordTable:
     """Every outing, newest first."""
     said = _Days(entries)
-    headers = (
-        phrase("Day"),
-        phrase("What for"),
-        phrase("How much"),
-        phrase("Tape"),
-        phrase("Ended for"),
-        phrase("Worst pain"),
-        phrase("Next morning"),
+
+    def how_much(outing: Outing) -> str | None:
+        done = outing.amount
+        if done is None:
+            return None
+        return phrase("{amount:g} {unit}", amount=done.amount, unit=done.unit)
+
+    return RecordTable.of(
+        [
+            (outing, knee)
+            for outing in reversed(entries)
+            if isinstance(outing, Outing) and (knee := outing.of(side)) is not None
+        ],
+        (phrase("Day"), lambda of: said(of[0].for_day)),
+        (phrase("What for"), lambda of: of[0].what_for),
+        (phrase("How much"), lambda of: how_much(of[0])),
+        (phrase("Tape"), lambda of: yes_or_no(of[1].tape_on is not None)),
+        (phrase("Ended for"), lambda of: clinic_words(codes.OUTING_ENDED, of[0].ended_because)),
+        (phrase("Worst pain"), lambda of: _score(of[1].pain_worst)),
+        (phrase("Next morning"), lambda of: clinic_words(codes.MORNINGS, of[1].next_morning)),
     )
-    rows = [
-        (
-            said(outing.for_day),
-            outing.what_for,
-            None
-            if outing.amount is None
-            else phrase("{amount:g} {unit}", amount=outing.amount.amount, unit=outing.amount.unit),
-            yes_or_no(knee.tape_on is not None),
-            clinic_words(codes.OUTING_ENDED, outing.ended_because),
-            _score(knee.pain_worst),
-            clinic_words(codes.MORNINGS, knee.next_morning),
-        )
-        for outing in entries
-        if isinstance(outing, Outing) and (knee := outing.of(side)) is not None
-    ]
-    return RecordTable(headers, tuple(reversed(rows)))
 
 
 # ---------------------------------------------------------------- the calendar
@@ -462,35 +453,29 @@ def calendar_table(
 def warnings_table(entries: Sequence[AnyEntry], catalogue: Catalogue) -> RecordTable:
     """Every sign that was ticked, newest first, with the card that was shown for it."""
     said = _Days(entries)
-    headers = (
-        phrase("Day"),
-        phrase("Knee"),
-        phrase("What was ticked"),
-        phrase("Card that was shown"),
-        phrase("Cleared"),
-    )
     cards = {card.id: card for card in catalogue.cards.cards}
-    rows = []
-    for warning in entries:
-        if not isinstance(warning, WarningSign):
-            continue
+
+    def of_whom(warning: WarningSign) -> str:
+        return joined(codes.SIDES[side].clinic for side in warning.sides) or phrase("person")
+
+    def card_shown(warning: WarningSign) -> str:
         card = cards.get(warning.card)
         shown = key_words("card", warning.card, catalogue)
         if card is not None and card.actions:
             shown = phrase("{heading}: {actions}", heading=shown, actions=" ".join(card.actions))
         level = capital(codes.LEVELS[warning.level].clinic)
-        if not shown.lower().startswith(level.lower()):
-            shown = phrase("{level}. {shown}", level=level, shown=shown)
-        rows.append(
-            (
-                said(warning.for_day),
-                joined(codes.SIDES[side].clinic for side in warning.sides) or phrase("person"),
-                key_words("sign", warning.sign, catalogue),
-                shown,
-                _cleared(warning, said, catalogue),
-            )
-        )
-    return RecordTable(headers, tuple(reversed(rows)))
+        if shown.lower().startswith(level.lower()):
+            return shown
+        return phrase("{level}. {shown}", level=level, shown=shown)
+
+    return RecordTable.of(
+        [entry for entry in reversed(entries) if isinstance(entry, WarningSign)],
+        (phrase("Day"), lambda warning: said(warning.for_day)),
+        (phrase("Knee"), of_whom),
+        (phrase("What was ticked"), lambda warning: key_words("sign", warning.sign, catalogue)),
+        (phrase("Card that was shown"), card_shown),
+        (phrase("Cleared"), lambda warning: _cleared(warning, said, catalogue)),
+    )
 
 
 def _cleared(warning: WarningSign, said: _Days, catalogue: Catalogue) -> str:
@@ -511,17 +496,14 @@ def _cleared(warning: WarningSign, said: _Days, catalogue: Catalogue) -> str:
 def falls_table(entries: Sequence[AnyEntry]) -> RecordTable:
     """Every fall, newest first, with what was written of it."""
     said = _Days(entries)
-    rows = [
+    return RecordTable.of(
+        [e for e in reversed(entries) if isinstance(e, Event) and e.what == "fall"],
+        (phrase("Day"), lambda fall: said(fall.for_day)),
         (
-            said(event.for_day),
-            clinic_words(codes.SIDES, event.side) or phrase("not said"),
-            event.note,
-        )
-        for event in entries
-        if isinstance(event, Event) and event.what == "fall"
-    ]
-    return RecordTable(
-        (phrase("Day"), phrase("Knee"), phrase("What was written")), tuple(reversed(rows))
+            phrase("Knee"),
+            lambda fall: clinic_words(codes.SIDES, fall.side) or phrase("not said"),
+        ),
+        (phrase("What was written"), lambda fall: fall.note),
     )
 
 
@@ -530,24 +512,14 @@ def stopped_steps_table(
 ) -> RecordTable:
     """Every step that ended in pain, newest first, with the highest pain the plan lets pass."""
     said = _Days(entries)
-    headers = (
-        phrase("Day"),
-        phrase("Step"),
-        phrase("Pain"),
-        phrase("At rest"),
-        phrase("Limit"),
+    return RecordTable.of(
+        reversed(found.stopped_steps),
+        (phrase("Day"), lambda step: said(step.day)),
+        (phrase("Step"), lambda step: key_words("step", step.step, catalogue)),
+        (phrase("Pain"), lambda step: _score(step.pain)),
+        (phrase("At rest"), lambda step: _score(step.rest_pain)),
+        (phrase("Limit"), lambda step: _score(step.limit_points) or phrase("hurt too much")),
     )
-    rows = [
-        (
-            said(step.day),
-            key_words("step", step.step, catalogue),
-            _score(step.pain),
-            _score(step.rest_pain),
-            phrase("hurt too much") if step.limit_points is None else str(step.limit_points),
-        )
-        for step in reversed(found.stopped_steps)
-    ]
-    return RecordTable(headers, tuple(rows))
 
 
 def stairs_table(entries: Sequence[AnyEntry], first_day: date, last_day: date) -> RecordTable:
@@ -558,16 +530,19 @@ def stairs_table(entries: Sequence[AnyEntry], first_day: date, last_day: date) -
         inside = first_day <= page.for_day <= last_day
         if inside and isinstance(page, DayPage) and page.stairs is not None:
             ways[page.for_day] = page.stairs
-    headers = (
-        phrase("Four weeks to"),
-        *(capital(way.clinic) for _, way in codes.STAIRS.items()),
+
+    def taken(way: str, start: date, end: date) -> str | None:
+        told = [each for day, each in ways.items() if start <= day <= end]
+        return str(told.count(way)) if told else None
+
+    return RecordTable.of(
+        _four_weeks(first_day, last_day),
+        (phrase("Four weeks to"), lambda weeks: said(weeks[1])),
+        *(
+            (capital(words.clinic), lambda weeks, way=way: taken(way, *weeks))
+            for way, words in codes.STAIRS.items()
+        ),
     )
-    rows = []
-    for start, end in _four_weeks(first_day, last_day):
-        taken = [way for day, way in ways.items() if start <= day <= end]
-        counts = (str(taken.count(way)) if taken else None for way in codes.STAIRS)
-        rows.append((said(end), *counts))
-    return RecordTable(headers, tuple(rows))
 
 
 def mornings_table(
@@ -576,45 +551,41 @@ def mornings_table(
     """Nights, swelling and stiffness of one knee over four weeks at a time, newest first, and on
     how many days one of them was said to be as before."""
     said = _Days(entries)
-    headers = (
-        phrase("Four weeks to"),
-        phrase("Woken at night"),
-        phrase("Swollen a little"),
-        phrase("Swollen a lot"),
-        phrase("Stiff over 30 min"),
-        phrase("Longest, min"),
-        phrase("As before"),
-    )
     pages = [page for page in entries if isinstance(page, DayPage) and page.side == side]
-    rows = []
-    for start, end in _four_weeks(first_day, last_day):
-        inside = [page for page in pages if start <= page.for_day <= end]
-        nights, swollen, stiff = (
-            [value for page in inside for value in (value_of(page, answer),) if value is not None]
-            for answer in _MORNING
-        )
-        asked = sum(bool(page.as_before) for page in inside)
-        rows.append(
-            (
-                said(end),
-                _of_answered(nights.count(1), nights),
-                _of_answered(swollen.count(1), swollen),
-                _of_answered(swollen.count(2), swollen),
-                _of_answered(sum(value > 30 for value in stiff), stiff),
-                str(max(stiff)) if stiff else None,
-                str(asked) if asked else None,
-            )
-        )
-    return RecordTable(headers, tuple(rows))
+    spans = [
+        (end, [page for page in pages if start <= page.for_day <= end])
+        for start, end in _four_weeks(first_day, last_day)
+    ]
+    return RecordTable.of(
+        spans,
+        (phrase("Four weeks to"), lambda span: said(span[0])),
+        (phrase("Woken at night"), lambda span: _of_days(span[1], "woken", 1)),
+        (
+            phrase("Swollen a little"),
+            lambda span: _of_days(span[1], "swelling", 1),
+        ),
+        (phrase("Swollen a lot"), lambda span: _of_days(span[1], "swelling", 2)),
+        (
+            phrase("Stiff over 30 min"),
+            lambda span: _of_days(span[1], "stiff", *range(31, 721)),
+        ),
+        (phrase("Longest, min"), lambda span: _score(max(_told(span[1], "stiff"), default=None))),
+        (
+            phrase("As before"),
+            lambda span: str(sum(bool(page.as_before) for page in span[1]) or "") or None,
+        ),
+    )
 
 
-_MORNING: tuple[DayAnswer, ...] = ("woken", "swelling", "stiff")
+def _told(pages: Iterable[DayPage], answer: DayAnswer) -> list[int]:
+    values = (value_of(page, answer) for page in pages)
+    return [value for value in values if value is not None]
 
 
-def _of_answered(count: int, answered: Sequence[int]) -> str | None:
-    if not answered:
-        return None
-    return phrase("{n} of {of}", n=count, of=len(answered))
+def _of_days(pages: Sequence[DayPage], answer: DayAnswer, *counted: int) -> str | None:
+    """On how many of the days it was given an answer was one of those `counted`."""
+    told = _told(pages, answer)
+    return phrase("{n} of {of}", n=sum(map(counted.count, told)), of=len(told)) if told else None
 
 
 def _four_weeks(first_day: date, last_day: date) -> Iterator[tuple[date, date]]:
@@ -661,34 +632,39 @@ def medicine_table(entries: Sequence[AnyEntry], first_day: date, last_day: date)
     """Extra pain medicine, week by week, newest first."""
     said = _Days(entries)
     taken = medicine_by_day(entries, first_day, last_day)
-    rows = []
-    for monday in reversed(weeks(first_day, last_day)):
+
+    def days_with(monday: date) -> str | None:
         inside = [yes for day, yes in taken.items() if 0 <= (day - monday).days < 7]
-        rows.append(
-            (
-                said(monday),
-                phrase("{yes} of {n} answered", yes=sum(inside), n=len(inside)) if inside else None,
-            )
-        )
-    return RecordTable((phrase("Week from"), phrase("Days with extra pain medicine")), tuple(rows))
+        if not inside:
+            return None
+        return phrase("{yes} of {n} answered", yes=sum(inside), n=len(inside))
+
+    return RecordTable.of(
+        reversed(weeks(first_day, last_day)),
+        (phrase("Week from"), said),
+        (phrase("Days with extra pain medicine"), days_with),
+    )
 
 
 def questions_table(entries: Sequence[AnyEntry]) -> RecordTable:
     """What the person asks, newest first."""
     said = _Days(entries)
-    rows = [(said(e.for_day), question_words(e)) for e in entries if isinstance(e, Question)]
-    return RecordTable((phrase("Day"), phrase("Question")), tuple(reversed(rows)))
+    return RecordTable.of(
+        [entry for entry in reversed(entries) if isinstance(entry, Question)],
+        (phrase("Day"), lambda asked: said(asked.for_day)),
+        (phrase("Question"), question_words),
+    )
 
 
 def notes_table(entries: Sequence[AnyEntry], side: Side) -> RecordTable:
     """Notes of day pages meant for the clinic, newest first."""
     said = _Days(entries)
-    rows = [
-        (said(e.for_day), e.note)
-        for e in entries
-        if isinstance(e, DayPage) and e.side == side and e.note and not e.note_private
-    ]
-    return RecordTable((phrase("Day"), phrase("Note")), tuple(reversed(rows)))
+    pages = (e for e in reversed(entries) if isinstance(e, DayPage) and e.side == side)
+    return RecordTable.of(
+        [page for page in pages if page.note and not page.note_private],
+        (phrase("Day"), lambda page: said(page.for_day)),
+        (phrase("Note"), lambda page: page.note),
+    )
 
 
 # ---------------------------------------------------------------- every entry
@@ -706,47 +682,39 @@ def entries_table(
     `every` are all entries, not only those that count. `only` is "all", "late" or "corrected".
     """
     said = _Days(every)
-    headers = (
-        phrase("Day"),
-        phrase("What"),
-        phrase("Knee"),
-        phrase("What it holds"),
-        phrase("Written"),
-        phrase("State"),
+    shown = [
+        (entry, tree, place)
+        for tree in trees(every)
+        for place, entry in enumerate(tree)
+        if first_day <= entry.for_day <= last_day
+        and (only != "late" or _late(entry))
+        and (only != "corrected" or len(tree) > 1)
+    ]
+    shown.sort(key=lambda each: (each[0].for_day, each[0].written_at), reverse=True)
+
+    def written(entry: AnyEntry) -> str:
+        who = codes.WRITERS[entry.written_by].clinic
+        return phrase("{at}, {who}", at=said.at(entry.written_at), who=who)
+
+    return RecordTable.of(
+        shown,
+        (phrase("Day"), lambda each: said(each[0].for_day)),
+        (phrase("What"), lambda each: capital(codes.KINDS[each[0].kind].clinic)),
+        (phrase("Knee"), lambda each: clinic_words(codes.SIDES, side_of(each[0]))),
+        (phrase("What it holds"), lambda each: held_words(each[0], said, catalogue)),
+        (phrase("Written"), lambda each: written(each[0])),
+        (phrase("State"), lambda each: _state(each[1], each[2], said)),
     )
-    shown: list[tuple[date, datetime, tuple[str | None, ...]]] = []
-    for tree in trees(every):
-        for place, entry in enumerate(tree):
-            late = is_late(entry.for_day, entry.written_at) and entry.written_by != "paper"
-            if not first_day <= entry.for_day <= last_day:
-                continue
-            if (only == "late" and not late) or (only == "corrected" and len(tree) == 1):
-                continue
-            shown.append(
-                (
-                    entry.for_day,
-                    entry.written_at,
-                    (
-                        said(entry.for_day),
-                        capital(codes.KINDS[entry.kind].clinic),
-                        clinic_words(codes.SIDES, side_of(entry)),
-                        held_words(entry, said, catalogue),
-                        phrase(
-                            "{at}, {who}",
-                            at=said.at(entry.written_at),
-                            who=codes.WRITERS[entry.written_by].clinic,
-                        ),
-                        _state(tree, place, said, late=late),
-                    ),
-                )
-            )
-    shown.sort(key=lambda each: each[:2], reverse=True)
-    return RecordTable(headers, tuple(row for _, _, row in shown))
 
 
-def _state(tree: Sequence[AnyEntry], place: int, said: _Days, *, late: bool) -> str | None:
+def _late(entry: AnyEntry) -> bool:
+    """Whether it was written late; what was kept on paper is typed when it is."""
+    return is_late(entry.for_day, entry.written_at) and entry.written_by != "paper"
+
+
+def _state(tree: Sequence[AnyEntry], place: int, said: _Days) -> str | None:
     words = []
-    if late:
+    if _late(tree[place]):
         words.append(phrase("written late"))
     if place > 0:
         words.append(phrase("replaces the one of {at}", at=said.at(tree[place - 1].written_at)))
@@ -760,7 +728,7 @@ def _state(tree: Sequence[AnyEntry], place: int, said: _Days, *, late: bool) -> 
 
 def late_count(entries: Iterable[AnyEntry]) -> int:
     """How many entries were written late."""
-    return sum(is_late(e.for_day, e.written_at) and e.written_by != "paper" for e in entries)
+    return sum(map(_late, entries))
 
 
 def _last_fortnight(entry: DayPage | Session) -> str | None:

@@ -43,27 +43,19 @@ def rivals_words(group: Sequence[AnyEntry], catalogue: Catalogue) -> str:
 def rivals_table(every: Sequence[AnyEntry], catalogue: Catalogue) -> RecordTable:
     """Each answer that was told differently, of `every` entry: what counts now, and what does not,
     with who wrote it when."""
-    headers = (
-        phrase("Day"),
-        phrase("What"),
-        phrase("Knee"),
-        phrase("Told differently"),
-        phrase("Counts now"),
-        phrase("Does not count"),
+    return RecordTable.of(
+        [
+            (group, group[-1], name, values)
+            for group in rivals(every)
+            for name, values in told_apart(group, catalogue)
+        ],
+        (phrase("Day"), lambda told: short_day(told[1].for_day)),
+        (phrase("What"), lambda told: capital(codes.KINDS[told[1].kind].clinic)),
+        (phrase("Knee"), lambda told: clinic_words(codes.SIDES, side_of(told[1]))),
+        (phrase("Told differently"), lambda told: told[2]),
+        (phrase("Counts now"), lambda told: _by(told[3][-1], told[1])),
+        (phrase("Does not count"), lambda told: "; ".join(map(_by, told[3][:-1], told[0][:-1]))),
     )
-    rows = [
-        (
-            short_day(group[-1].for_day),
-            capital(codes.KINDS[group[-1].kind].clinic),
-            clinic_words(codes.SIDES, side_of(group[-1])),
-            name,
-            _by(values[-1], group[-1]),
-            "; ".join(map(_by, values[:-1], group[:-1])),
-        )
-        for group in rivals(every)
-        for name, values in told_apart(group, catalogue)
-    ]
-    return RecordTable(headers, tuple(rows))
 
 
 def _by(value: str, entry: AnyEntry) -> str:

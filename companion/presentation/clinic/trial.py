@@ -168,25 +168,13 @@ def _pair_said(trial: TrialResult, pair: PairOfPeriods) -> str:
 
 
 def _table(trial: TrialResult) -> RecordTable:
-    headers = (
-        phrase("Pair"),
-        phrase("First"),
-        phrase("Tape (n)"),
-        phrase("No tape (n)"),
-        phrase("Difference"),
-    )
-    return RecordTable(
-        headers,
-        tuple(
-            (
-                str(pair.pair),
-                _order(trial, pair),
-                _mean(pair.tape_mean, pair.tape_days),
-                _mean(pair.no_tape_mean, pair.no_tape_days),
-                _difference(trial, pair),
-            )
-            for pair in trial.pairs
-        ),
+    return RecordTable.of(
+        trial.pairs,
+        (phrase("Pair"), lambda pair: str(pair.pair)),
+        (phrase("First"), lambda pair: _order(trial, pair)),
+        (phrase("Tape (n)"), lambda pair: _mean(pair.tape_mean, pair.tape_days)),
+        (phrase("No tape (n)"), lambda pair: _mean(pair.no_tape_mean, pair.no_tape_days)),
+        (phrase("Difference"), lambda pair: _difference(trial, pair)),
     )
 
 

@@ -6,11 +6,12 @@ the other knee are left out here; entries of the whole person (medicine) count f
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
 from itertools import pairwise
+from typing import TypeVar
 
 from companion.care.days import diary_day, is_late
 from companion.care.records import (
@@ -38,6 +39,7 @@ from companion.presentation.view.chart import (
 from companion.presentation.view.charts import SessionPair, pain_chart, seen_lanes
 from companion.presentation.view.charts import session_chart as drawn_sessions
 
+Told = TypeVar("Told")
 _ONE_DAY = timedelta(days=1)
 _HEADED_FROM = 56
 """Rows of more days than that stand under their months."""
@@ -65,6 +67,14 @@ class RecordTable:
     headers: tuple[str, ...]
     rows: tuple[tuple[str | None, ...], ...]
     days: tuple[DaySpan | None, ...] = ()
+
+    @classmethod
+    def of(
+        cls, told: Iterable[Told], *columns: tuple[str, Callable[[Told], str | None]]
+    ) -> RecordTable:
+        """A row for each thing `told`; each column is its head, and what it says of one of them."""
+        rows = tuple(tuple(cell(one) for _, cell in columns) for one in told)
+        return cls(tuple(head for head, _ in columns), rows)
 
 
 @dataclass(frozen=True, slots=True)
