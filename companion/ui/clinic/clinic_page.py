@@ -10,18 +10,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QSize, Qt, Signal
-from PySide6.QtGui import QAccessible, QColor, QKeyEvent, QPaintEvent, QPen
+from PySide6.QtCore import QEvent, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QAccessible, QColor, QKeyEvent, QPainter, QPen
 from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 
 from companion.presentation.language.phrases import phrase
 from companion.ui.kit.accessible import give_role
-from companion.ui.kit.buttons import Pressable, body_of, brush, draw_body, draw_ring
+from companion.ui.kit.buttons import Pressable, draw_body
 from companion.ui.kit.keys import is_plain, single_keys
 from companion.ui.kit.page import Page
 from companion.ui.kit.presses import presses
 from companion.ui.kit.text import one_line_width, set_text, show_when
-from companion.ui.kit.theme import GRID, REACH, Type, current
+from companion.ui.kit.theme import GRID, REACH, Palette, Type, current
 from companion.ui.kit.tiles import Tiles
 
 BACK = "back"
@@ -55,12 +55,11 @@ class WayLine(Pressable, QPushButton):
     """Lines of a list stand closer than buttons: the room for the ring is taken from theirs."""
 
     def __init__(self, way: Way, *, here: bool, keys: Sequence[str]) -> None:
-        super().__init__()
+        super().__init__(way.words)
         self.way = way
         self.here = here
         self._keys = tuple(keys)
         self.word_type = Type.LABEL_STRONG if here else Type.LABEL
-        self.prepare(way.words)
         said = (phrase("you are here") if here else "", way.key)
         self.setAccessibleDescription(", ".join(filter(None, said)))
 
@@ -75,11 +74,8 @@ class WayLine(Pressable, QPushButton):
         words = one_line_width(longest, Type.LABEL_STRONG, current())
         return words + self.words_left() + self.pad_across + REACH
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        palette = current().palette
-        painter = brush(self)
-        body = body_of(self)
-        if self.isDown() or self.underMouse():
+    def draw(self, painter: QPainter, body: QRectF, palette: Palette) -> None:
+        if self.is_held():
             draw_body(painter, body, palette.paper, palette.action, 2)
         top = (self.height() - self.words_height(self.width())) / 2
         if self.way.key:
@@ -90,9 +86,6 @@ class WayLine(Pressable, QPushButton):
         if self.here:
             painter.setPen(QPen(QColor(palette.ink), 3))
             painter.drawLine(body.topLeft(), body.bottomLeft())
-        if self.hasFocus():
-            draw_ring(painter, body)
-        painter.end()
 
 
 class Contents(Tiles):
@@ -182,7 +175,6 @@ class ClinicPage(Page):
         plan_mark: str = "",
         back: str = "",
         bar: bool = True,
-        parent: QWidget | None = None,
     ) -> None:
         if ways and back:
             ways = [*ways, Way(BACK, back, phrase("Esc"))]
@@ -197,7 +189,6 @@ class ClinicPage(Page):
             stop=False,
             help_offered=False,
             beside=self._left,
-            parent=parent,
         )
         self._top = self._fold = None
         self._unfolded = False

@@ -8,8 +8,9 @@ from companion.presentation.clinic.review import PersonRecord
 from companion.presentation.language.phrases import phrase
 from companion.ui.clinic.clinic_page import ClinicPage
 from companion.ui.clinic.review_pages import ReviewPage
-from companion.ui.kit.controls import Choice, Paragraph, Problem, TickList
+from companion.ui.kit.controls import Choice, Problem, TickList
 from companion.ui.kit.facts import FactList
+from companion.ui.kit.text import Paragraph
 from companion.ui.kit.theme import GRID
 
 

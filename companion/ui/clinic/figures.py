@@ -78,7 +78,7 @@ class FigureRow(Pressable, QPushButton):
     pad_down = 0
 
     def __init__(self, row: AnswerRow, knees: Sequence[str] = ()) -> None:
-        super().__init__()
+        super().__init__(row.label)
         self.row = row
         self._parts = []
         for place, cell in enumerate(row.cells):
@@ -89,7 +89,6 @@ class FigureRow(Pressable, QPushButton):
             if cell.rest:
                 parts.append((f" {cell.rest}" if cell.lead else cell.rest, False))
             self._parts.append(tuple(parts))
-        self.prepare(row.label)
         said = "; ".join("".join(words for words, _ in parts) for parts in self._parts)
         self.setAccessibleName(f"{row.label}: {said}")
 

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QWidget
 
 from companion.presentation.clinic.people import ImportPreview, reason_words
 from companion.presentation.language.phrases import phrase
@@ -14,8 +13,9 @@ from companion.services.clinic_import import FileLook
 from companion.ui.clinic.clinic_page import ClinicPage
 from companion.ui.kit.accessible import announce
 from companion.ui.kit.background import ProgressLine
-from companion.ui.kit.controls import Bullets, Choice, Paragraph, SubHeading, TickList
+from companion.ui.kit.controls import Bullets, Choice, SubHeading, TickList
 from companion.ui.kit.table import DataTable
+from companion.ui.kit.text import Paragraph
 from companion.ui.kit.theme import GRID
 
 
@@ -24,10 +24,8 @@ class ProgressPage(ClinicPage):
 
     cancelled = Signal()
 
-    def __init__(
-        self, heading: str, most: int, consequence: str, parent: QWidget | None = None
-    ) -> None:
-        super().__init__(heading, bar=False, parent=parent)
+    def __init__(self, heading: str, most: int, consequence: str) -> None:
+        super().__init__(heading, bar=False)
         self._most = most
         self.words = self.add(Paragraph(""))
         self.line = self.add(ProgressLine(heading, 100 * most), GRID)
@@ -69,8 +67,8 @@ class PreviewPage(ClinicPage):
 
     agreed = Signal(object)
 
-    def __init__(self, view: ImportPreview, parent: QWidget | None = None) -> None:
-        super().__init__(view.heading, parent=parent)
+    def __init__(self, view: ImportPreview) -> None:
+        super().__init__(view.heading)
         for number, sentence in enumerate(view.lead):
             self.add(Paragraph(sentence, strong=number == 0), GRID)
         self._ticks: TickList | None = None

@@ -7,14 +7,14 @@ from datetime import date
 
 from PySide6.QtCore import QModelIndex, Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QWidget
 
 from companion.presentation.clinic.people import people_view, unusable_lines
 from companion.presentation.language.phrases import phrase
 from companion.services.practice import People
 from companion.ui.clinic.clinic_page import ClinicPage, Way
-from companion.ui.kit.controls import Bullets, Paragraph, TextField
+from companion.ui.kit.controls import Bullets, TextField
 from companion.ui.kit.table import DataTable
+from companion.ui.kit.text import Paragraph
 from companion.ui.kit.theme import GRID
 
 _MOVES = (Qt.Key.Key_Down, Qt.Key.Key_Up)
@@ -67,21 +67,10 @@ class PeoplePage(ClinicPage):
     opened = Signal(str)
 
     def __init__(
-        self,
-        people: People,
-        ways: Sequence[Way],
-        today: date,
-        *,
-        told: str = "",
-        typed: str = "",
-        parent: QWidget | None = None,
+        self, people: People, ways: Sequence[Way], today: date, *, told: str = "", typed: str = ""
     ) -> None:
         super().__init__(
-            phrase("People"),
-            ways,
-            contents_name=phrase("What can be done"),
-            bar=False,
-            parent=parent,
+            phrase("People"), ways, contents_name=phrase("What can be done"), bar=False
         )
         self._people, self._cases, self._today = people, people.cases, today
         self.told = self.add(Paragraph(told, strong=True)) if told else None

@@ -17,14 +17,11 @@ from companion.presentation.language.phrases import dated, phrase, weekday
 from companion.presentation.language.typed_days import typed_day
 from companion.services.settings import Signer
 from companion.ui.clinic.clinic_page import ClinicPage, Contents, Way
-from companion.ui.kit.buttons import QuietButton
+from companion.ui.kit.buttons import ActionRow, LookOverRow, QuietButton
 from companion.ui.kit.controls import (
-    ActionRow,
     Bullets,
     Choice,
-    LookOverRow,
     Notice,
-    Paragraph,
     Problem,
     SubHeading,
     TextField,
@@ -44,7 +41,7 @@ from companion.ui.kit.form import (
     YesNoBox,
 )
 from companion.ui.kit.table import DataTable
-from companion.ui.kit.text import show_when
+from companion.ui.kit.text import Paragraph, show_when
 from companion.ui.kit.theme import GRID
 from companion.ui.kit.tiles import Tiles
 
@@ -75,13 +72,7 @@ class PlanPage(ClinicPage):
     preview_wanted = Signal()
 
     def __init__(
-        self,
-        heading: str,
-        entries: Sequence[ContentsLine],
-        here: str,
-        *,
-        above: str,
-        parent: QWidget | None = None,
+        self, heading: str, entries: Sequence[ContentsLine], here: str, *, above: str
     ) -> None:
         super().__init__(
             heading,
@@ -90,7 +81,6 @@ class PlanPage(ClinicPage):
             contents_name=phrase("Sections of the plan"),
             above=above,
             back=phrase("Back"),
-            parent=parent,
         )
         self._here = here
         self._names: list[str] = [entry.key for entry in entries]
@@ -160,9 +150,8 @@ class SectionPage(PlanPage):
         above: str,
         main: str,
         today: date,
-        parent: QWidget | None = None,
     ) -> None:
-        super().__init__(section.heading, entries, section.key, above=above, parent=parent)
+        super().__init__(section.heading, entries, section.key, above=above)
         self.section = section
         self._today = today
         self._sources_shown = False
@@ -346,16 +335,10 @@ class SigningPage(PlanPage):
     practice_wanted = Signal()
 
     def __init__(
-        self,
-        view: Signing,
-        entries: Sequence[ContentsLine],
-        *,
-        above: str,
-        signer: Signer,
-        parent: QWidget | None = None,
+        self, view: Signing, entries: Sequence[ContentsLine], *, above: str, signer: Signer
     ) -> None:
         last = entries[-1]
-        super().__init__(last.word, entries, last.key, above=above, parent=parent)
+        super().__init__(last.word, entries, last.key, above=above)
         self._places: dict[QWidget, tuple[str, str]] = {}
         self.name: TextField | None = None
         self.registration: TextField | None = None

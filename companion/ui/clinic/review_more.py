@@ -57,19 +57,13 @@ from companion.ui.clinic.export_page import ExportPage
 from companion.ui.clinic.figures import AnswerBlock, PartColumns
 from companion.ui.clinic.review_pages import ReviewPage
 from companion.ui.kit.accessible import LEFT_OUT
+from companion.ui.kit.buttons import QuietButton
 from companion.ui.kit.chart import ChartView
-from companion.ui.kit.controls import (
-    Choice,
-    ChoiceList,
-    Paragraph,
-    Problem,
-    QuietButton,
-    SubHeading,
-)
+from companion.ui.kit.controls import Choice, ChoiceList, Problem, SubHeading
 from companion.ui.kit.form import DayBox
 from companion.ui.kit.knee_picture import SMALL_SHARE, KneePicture
 from companion.ui.kit.table import DataTable
-from companion.ui.kit.text import WrappedText
+from companion.ui.kit.text import Paragraph, WrappedText
 from companion.ui.kit.theme import GRID, Type
 from companion.ui.kit.tiles import Tiles
 

@@ -27,14 +27,10 @@ from companion.presentation.language.unsigned_words import unsigned_for_clinic
 from companion.ui.clinic.clinic_page import ClinicPage, Way
 from companion.ui.clinic.figures import AnswerBlock, PartColumns
 from companion.ui.kit.chart import ChartView
-from companion.ui.kit.controls import (
-    Choice,
-    ChoiceList,
-    Paragraph,
-    SubHeading,
-)
+from companion.ui.kit.controls import Choice, ChoiceList, SubHeading
 from companion.ui.kit.facts import FactList
 from companion.ui.kit.table import DataTable
+from companion.ui.kit.text import Paragraph
 from companion.ui.kit.theme import GRID
 
 WHOLE_PERSON = ("answers", "export")

@@ -28,7 +28,7 @@ class FrontPage(Page):
     _today_leads = False
     """With large text what today holds then needs the wider column, and doors do not."""
 
-    def __init__(self, view: FrontView, parent: QWidget | None = None) -> None:
+    def __init__(self, view: FrontView) -> None:
         super().__init__(
             view.heading,
             above=view.above,
@@ -36,7 +36,6 @@ class FrontPage(Page):
             back=False,
             stop=bool(view.above),
             help_offered=bool(view.above),
-            parent=parent,
         )
         self.view = view
         self._today_leads = view.card is None

@@ -62,11 +62,8 @@ class RecordPage(Page):
         chair: str = "",
         other: str = "",
         better: Sequence[str] = (),
-        parent: QWidget | None = None,
     ) -> None:
-        super().__init__(
-            phrase("My record"), above=knee_words(view.side), plan_mark=mark, parent=parent
-        )
+        super().__init__(phrase("My record"), above=knee_words(view.side), plan_mark=mark)
         for number, sentence in enumerate(better):
             self.add(Paragraph(sentence, strong=number == 0), 0 if number else 2 * GRID)
         self._spans = self.add(
@@ -168,9 +165,8 @@ class RecordPartPage(Page):
         mark: str = "",
         *,
         with_chart: bool = False,
-        parent: QWidget | None = None,
     ) -> None:
-        super().__init__(heading, above=view.heading, plan_mark=mark, parent=parent)
+        super().__init__(heading, above=view.heading, plan_mark=mark)
         if with_chart and not view.session_chart.is_empty:
             self.add(ChartView(view.session_chart))
         for number, named in enumerate(tables):
@@ -187,8 +183,8 @@ class PickDaysPage(Page):
 
     picked = Signal(str, str)
 
-    def __init__(self, above: str, mark: str = "", *, parent: QWidget | None = None) -> None:
-        super().__init__(phrase("Which days?"), above=above, plan_mark=mark, parent=parent)
+    def __init__(self, above: str, mark: str = "") -> None:
+        super().__init__(phrase("Which days?"), above=above, plan_mark=mark)
         self.add(Paragraph(phrase("Write day, month and year, such as 2.11.2026.")))
         self.first = self.add(
             TextField(

@@ -13,42 +13,37 @@ from companion.care.records import Zone
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view import page as view
 from companion.ui.kit.accessible import announce, in_sentences, tell_wrong
+from companion.ui.kit.buttons import ActionRow, LookOverRow, QuietButton, UrgentRow
 from companion.ui.kit.columns import EVEN_SHARE, WIDE, Part, WidgetT
 from companion.ui.kit.controls import (
     LEVEL_WORDS,
-    ActionRow,
     AskedBeside,
     Bullets,
     Card,
     CardLevel,
     Choice,
     ChoiceList,
-    Doors,
     HoldTimer,
     LevelGroup,
-    LookOverRow,
     NoteField,
     Notice,
     NumberField,
     PainScale,
-    Paragraph,
     Phone,
     Problem,
-    QuietButton,
     Steps,
     SubHeading,
     TextField,
     TickList,
-    UrgentRow,
 )
 from companion.ui.kit.facts import FactList
 from companion.ui.kit.keys import single_keys
 from companion.ui.kit.page import Opening, Page
 from companion.ui.kit.presses import presses
 from companion.ui.kit.side_by_side import SideBySide
-from companion.ui.kit.text import show_when
+from companion.ui.kit.text import Paragraph, show_when
 from companion.ui.kit.theme import GRID, Type, current
-from companion.ui.kit.tiles import Tiles
+from companion.ui.kit.tiles import Doors, Tiles
 
 if TYPE_CHECKING:
     from companion.ui.kit.knee_picture import KneePicture, ZonePicture
@@ -69,9 +64,7 @@ class AskingPage(Page):
     _has_scales_alone = False
     """Whether in large text any window is."""
 
-    def __init__(
-        self, shown: view.PageView, *, help_offered: bool = False, parent: QWidget | None = None
-    ) -> None:
+    def __init__(self, shown: view.PageView, *, help_offered: bool = False) -> None:
         super().__init__(
             shown.heading,
             above=shown.above,
@@ -80,7 +73,6 @@ class AskingPage(Page):
             stop=shown.stop,
             help_offered=help_offered,
             enter_presses_main=shown.enter_answers,
-            parent=parent,
         )
         self.view = shown
         self._is_even = _is_even(shown.blocks)

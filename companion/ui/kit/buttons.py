@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Hashable
+from collections.abc import Hashable, Iterable
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt
@@ -26,6 +26,7 @@ from companion.ui.kit.theme import (
     REACH,
     RING_WIDTH,
     TARGET_HEIGHT,
+    Palette,
     Room,
     Theme,
     Type,
@@ -100,6 +101,16 @@ class Pressable(_Mixed):
     acts_at_once = False
     """True for what nothing may hold up, such as Stop."""
 
+    def __init__(self, word: str, line: str = "") -> None:
+        super().__init__()
+        self.set_words(word, line)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setAttribute(Qt.WidgetAttribute.WA_Hover)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+
     def set_words(self, word: str, line: str = "") -> None:
         """Show other words; the accessible name follows."""
         self._word = word
@@ -135,16 +146,6 @@ class Pressable(_Mixed):
             return self.least_height, self.pad_down
         return min(self.least_height, CLOSE_HEIGHT), min(self.pad_down, GRID // 2)
 
-    def prepare(self, word: str, line: str = "") -> None:
-        """To be called once by every subclass after the toolkit's own construction."""
-        self.set_words(word, line)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAttribute(Qt.WidgetAttribute.WA_Hover)
-        self.setCursor(Qt.CursorShape.PointingHandCursor)
-        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
-        policy.setHeightForWidth(True)
-        self.setSizePolicy(policy)
-
     @property
     def word(self) -> str:
         """The main line."""
@@ -155,9 +156,18 @@ class Pressable(_Mixed):
         """The explaining line, or an empty text."""
         return self._line
 
+    mark_size = 0
+    """Of a mark drawn before the words, in pixels at 100 %; none for 0."""
+    mark_gap = 2 * GRID
+
     def left_mark(self) -> int:
         """Room for a drawn mark before the words, in pixels."""
-        return 0
+        return current().scaled(self.mark_size + self.mark_gap) if self.mark_size else 0
+
+    def mark_box(self) -> QRectF:
+        """Where the mark is drawn."""
+        size = current().scaled(self.mark_size)
+        return QRectF(REACH + self.pad_across, (self.height() - size) / 2, size, size)
 
     def right_mark(self) -> int:
         """Room for a drawn mark after the words, in pixels."""
@@ -254,6 +264,22 @@ class Pressable(_Mixed):
             presses().key_is_up(event.key())
         super().keyReleaseEvent(event)
 
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = brush(self)
+        body = body_of(self)
+        self.draw(painter, body, current().palette)
+        if self.hasFocus():
+            draw_ring(painter, body)
+        painter.end()
+
+    def draw(self, painter: QPainter, body: QRectF, palette: Palette) -> None:
+        """Draw all of it but the focus ring."""
+        raise AssertionError("every button draws itself")
+
+    def is_held(self) -> bool:
+        """Whether it is pressed, or the pointer lies on it."""
+        return self.isEnabled() and (self.isDown() or self.underMouse())
+
     def draw_words(self, painter: QPainter, word_colour: str, line_colour: str) -> None:
         """Both lines, centred in height."""
         room = self.words_width(self.width())
@@ -271,27 +297,16 @@ class MainButton(Pressable, QPushButton):
 
     alignment = Qt.AlignmentFlag.AlignHCenter
 
-    def __init__(self, word: str, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.prepare(word)
-
     def take_room(self, room: Room) -> None:
         """It is as large on every page."""
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        palette = current().palette
-        painter = brush(self)
-        body = body_of(self)
-        if not self.isEnabled():
+    def draw(self, painter: QPainter, body: QRectF, palette: Palette) -> None:
+        if self.isEnabled():
+            draw_body(painter, body, palette.action_pressed if self.is_held() else palette.action)
+            self.draw_words(painter, palette.on_action, palette.on_action)
+        else:
             draw_body(painter, body, palette.paper, palette.line, 2)
             self.draw_words(painter, palette.disabled_ink, palette.disabled_ink)
-        else:
-            pressed = self.isDown() or self.underMouse()
-            draw_body(painter, body, palette.action_pressed if pressed else palette.action)
-            self.draw_words(painter, palette.on_action, palette.on_action)
-        if self.hasFocus():
-            draw_ring(painter, body)
-        painter.end()
 
 
 class QuietButton(Pressable, QPushButton):
@@ -300,36 +315,20 @@ class QuietButton(Pressable, QPushButton):
 
     alignment = Qt.AlignmentFlag.AlignHCenter
 
-    def __init__(
-        self,
-        word: str,
-        *,
-        snug: bool = False,
-        close: bool = False,
-        parent: QWidget | None = None,
-    ) -> None:
-        super().__init__(parent)
+    def __init__(self, word: str, *, snug: bool = False, close: bool = False) -> None:
         if close:
             self.pad_across = GRID
-        self.prepare(word)
+        super().__init__(word)
         if snug:
             policy = self.sizePolicy()
             policy.setHorizontalPolicy(QSizePolicy.Policy.Preferred)
             self.setSizePolicy(policy)
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        palette = current().palette
-        painter = brush(self)
-        body = body_of(self)
-        active = self.isEnabled()
-        held = active and (self.isDown() or self.underMouse())
-        edge = palette.action if active else palette.line
-        draw_body(painter, body, palette.surface, edge, 4 if held else 2)
-        words = palette.ink if active else palette.disabled_ink
+    def draw(self, painter: QPainter, body: QRectF, palette: Palette) -> None:
+        edge = palette.action if self.isEnabled() else palette.line
+        draw_body(painter, body, palette.surface, edge, 4 if self.is_held() else 2)
+        words = palette.ink if self.isEnabled() else palette.disabled_ink
         self.draw_words(painter, words, words)
-        if self.hasFocus():
-            draw_ring(painter, body)
-        painter.end()
 
 
 STOP_KEY, STOP_KEY_NAME = Qt.Key.Key_F9, "F9"
@@ -343,18 +342,15 @@ class StopButton(QuietButton):
     acts_at_once = True
     alignment = Qt.AlignmentFlag.AlignLeft
 
-    def __init__(self, word: str, *, snug: bool = False, parent: QWidget | None = None) -> None:
-        super().__init__(word, snug=snug, parent=parent)
+    def __init__(self, word: str, *, snug: bool = False) -> None:
+        super().__init__(word, snug=snug)
         self.setAccessibleDescription(phrase("Key {key}", key=STOP_KEY_NAME))
 
     def right_mark(self) -> int:
         return one_line_width(STOP_KEY_NAME, Type.LABEL, current()) + GRID
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        palette = current().palette
-        painter = brush(self)
-        body = body_of(self)
-        held = self.isDown() or self.underMouse()
+    def draw(self, painter: QPainter, body: QRectF, palette: Palette) -> None:
+        held = self.is_held()
         draw_body(painter, body, palette.ink if held else palette.surface, palette.ink, 3)
         words = palette.paper if held else palette.ink
         self.draw_words(painter, words, words)
@@ -362,9 +358,6 @@ class StopButton(QuietButton):
         key = set_text(STOP_KEY_NAME, Type.LABEL, current(), room)
         left = self.width() - REACH - self.pad_across - room + GRID
         key.draw(painter, left, (self.height() - key.height) / 2, words)
-        if self.hasFocus():
-            draw_ring(painter, body)
-        painter.end()
 
 
 class ActionRow(Pressable, QPushButton):
@@ -372,27 +365,17 @@ class ActionRow(Pressable, QPushButton):
 
     word_type = Type.STRONG
 
-    def __init__(self, word: str, line: str = "", parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.prepare(word, line)
-
     def right_mark(self) -> int:
         return current().scaled(10) + 2 * GRID
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        palette = current().palette
-        painter = brush(self)
-        body = body_of(self)
+    def draw(self, painter: QPainter, body: QRectF, palette: Palette) -> None:
         active = self.isEnabled()
-        held = active and (self.isDown() or self.underMouse())
         # The pointer over it draws its edge alone: a pale fill means that it was chosen.
-        draw_body(painter, body, palette.surface, palette.action if held else palette.line, 2)
+        edge = palette.action if self.is_held() else palette.line
+        draw_body(painter, body, palette.surface, edge, 2)
         ink = palette.ink if active else palette.disabled_ink
         self.draw_words(painter, ink, palette.quiet if active else ink)
         draw_chevron(painter, body, self.pad_across, palette.action if active else palette.line)
-        if self.hasFocus():
-            draw_ring(painter, body)
-        painter.end()
 
 
 class LookOverRow(ActionRow):
@@ -407,8 +390,8 @@ class LookOverRow(ActionRow):
     pad_down = GRID // 2
     least_height = 44
 
-    def __init__(self, name: str, value: str, parent: QWidget | None = None) -> None:
-        super().__init__(name, value, parent)
+    def __init__(self, name: str, value: str) -> None:
+        super().__init__(name, value)
         self.setAccessibleName(phrase("{name}: {value}", name=name, value=value))
         self.setAccessibleDescription("")
         self._leads = True
@@ -419,9 +402,6 @@ class LookOverRow(ActionRow):
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.unsetCursor()
-
-    def right_mark(self) -> int:
-        return current().scaled(10) + 2 * GRID
 
     def _name_width(self, room: int) -> int | None:
         """The width of the name where its value stands beside it, None where it stands below."""
@@ -442,27 +422,21 @@ class LookOverRow(ActionRow):
         line = set_text(self._line, self.line_kind, current(), room - name - GRID)
         return max(word.height, line.height)
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        palette, theme = current().palette, current()
-        painter = brush(self)
-        body = body_of(self)
+    def draw(self, painter: QPainter, body: QRectF, palette: Palette) -> None:
         if self._leads:
-            held = self.isDown() or self.underMouse()
-            draw_body(painter, body, palette.surface, palette.action if held else palette.line, 2)
+            edge = palette.action if self.is_held() else palette.line
+            draw_body(painter, body, palette.surface, edge, 2)
             draw_chevron(painter, body, self.pad_across, palette.action)
         room = self.words_width(self.width())
         name = self._name_width(room)
         if name is None:
             self.draw_words(painter, palette.quiet, palette.ink)
-        else:
-            word = set_text(self._word, self.word_kind, theme, name)
-            line = set_text(self._line, self.line_kind, theme, room - name - GRID)
-            top = (self.height() - max(word.height, line.height)) / 2
-            word.draw(painter, self.words_left(), top, palette.quiet)
-            line.draw(painter, self.words_left() + name + GRID, top, palette.ink)
-        if self.hasFocus():
-            draw_ring(painter, body)
-        painter.end()
+            return
+        word = set_text(self._word, self.word_kind, current(), name)
+        line = set_text(self._line, self.line_kind, current(), room - name - GRID)
+        top = (self.height() - max(word.height, line.height)) / 2
+        word.draw(painter, self.words_left(), top, palette.quiet)
+        line.draw(painter, self.words_left() + name + GRID, top, palette.ink)
 
 
 _NAME_SHARE = 0.42
@@ -474,24 +448,18 @@ class UrgentRow(ActionRow):
     sign before the words."""
 
     word_type = Type.SUBHEADING
+    mark_size = 28
 
     def left_mark(self) -> int:
         return current().scaled(28) + 2 * GRID
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        palette = current().palette
-        painter = brush(self)
-        body = body_of(self)
-        held = self.isDown() or self.underMouse()
-        draw_body(painter, body, palette.emergency, palette.card_edge, 5 if held else 3)
+    def draw(self, painter: QPainter, body: QRectF, palette: Palette) -> None:
+        edge = 5 if self.is_held() else 3
+        draw_body(painter, body, palette.emergency, palette.card_edge, edge)
         self.draw_words(painter, palette.on_emergency, palette.on_emergency)
-        size = current().scaled(28)
-        box = QRectF(body.left() + self.pad_across, (self.height() - size) / 2, size, size)
-        draw_level_sign(painter, box, "emergency", palette.on_emergency, palette.emergency)
+        sign, words = self.mark_box(), palette.on_emergency
+        draw_level_sign(painter, sign, "emergency", words, palette.emergency)
         draw_chevron(painter, body, self.pad_across, palette.on_emergency)
-        if self.hasFocus():
-            draw_ring(painter, body)
-        painter.end()
 
 
 def draw_level_sign(painter: QPainter, box: QRectF, level: str, fill: str, on_fill: str) -> None:
@@ -544,22 +512,21 @@ def draw_chevron(
 ) -> None:
     """An open angle at the right end of a row: it leads on."""
     half = current().scaled(8 * size)
-    right = body.right() - pad
-    middle = body.center().y()
-    painter.setBrush(Qt.BrushStyle.NoBrush)
-    pen = QPen(QColor(colour), current().scaled(2.5 * size))
+    right, middle = body.right() - pad, body.center().y()
+    corners = ((right - half, middle - half), (right, middle), (right - half, middle + half))
+    draw_stroke(painter, corners, colour, 2.5 * size)
+
+
+def draw_stroke(
+    painter: QPainter, corners: Iterable[tuple[float, float]], colour: str, wide: float
+) -> None:
+    """A line through corners with round ends, `wide` pixels at 100 % text."""
+    pen = QPen(QColor(colour), current().scaled(wide))
     pen.setCapStyle(Qt.PenCapStyle.RoundCap)
     pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
     painter.setPen(pen)
-    painter.drawPolyline(
-        QPolygonF(
-            [
-                QPointF(right - half, middle - half),
-                QPointF(right, middle),
-                QPointF(right - half, middle + half),
-            ]
-        )
-    )
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.drawPolyline(QPolygonF([QPointF(x, y) for x, y in corners]))
 
 
 def uncheck(button: QRadioButton) -> None:
@@ -576,39 +543,26 @@ class _MarkedRow(Pressable):
     """A row with a drawn mark before its words that shows whether it holds."""
 
     word_type = Type.BODY
+    mark_size = 28
     presses_on_enter = False
 
-    def left_mark(self) -> int:
-        return current().scaled(28 + 2 * GRID)
-
-    def mark_box(self) -> QRectF:
-        """Where the mark is drawn."""
-        size = current().scaled(28)
-        left = REACH + self.pad_across
-        return QRectF(left, (self.height() - size) / 2, size, size)
+    def __init__(self, word: str, line: str = "", *, value: object = None) -> None:
+        super().__init__(word, line)
+        self.value = value
 
     def draw_mark(self, painter: QPainter, box: QRectF, theme: Theme) -> None:
         """Draw the mark, empty or filled."""
         raise AssertionError("every marked row draws its own mark")
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        theme = current()
-        palette = theme.palette
-        painter = brush(self)
-        body = body_of(self)
-        active = self.isEnabled()
-        held = active and (self.isDown() or self.underMouse())
-        checked = self.isChecked()
+    def draw(self, painter: QPainter, body: QRectF, palette: Palette) -> None:
+        active, checked = self.isEnabled(), self.isChecked()
         # The pointer over a row only draws its edge: that must never look like an answer.
         fill = palette.chosen if checked else palette.surface
-        edge = palette.action if checked or held else palette.line
+        edge = palette.action if checked or self.is_held() else palette.line
         draw_body(painter, body, fill, edge, 3 if checked else 2)
         ink = palette.ink if active else palette.disabled_ink
         self.draw_words(painter, ink, palette.quiet if active else ink)
-        self.draw_mark(painter, self.mark_box(), theme)
-        if self.hasFocus():
-            draw_ring(painter, body)
-        painter.end()
+        self.draw_mark(painter, self.mark_box(), current())
 
 
 class ChoiceRow(_MarkedRow, QRadioButton):
@@ -619,13 +573,7 @@ class ChoiceRow(_MarkedRow, QRadioButton):
     nothing.
     """
 
-    def __init__(
-        self, word: str, line: str = "", *, value: object = None, parent: QWidget | None = None
-    ) -> None:
-        super().__init__(parent)
-        self.value = value
-        self.figure = ""
-        self.prepare(word, line)
+    figure = ""
 
     def draw_mark(self, painter: QPainter, box: QRectF, theme: Theme) -> None:
         palette = theme.palette
@@ -648,20 +596,11 @@ class ReplyRow(ChoiceRow):
     """A short answer beside its question, in little room."""
 
     pad_across = GRID
-
-    def left_mark(self) -> int:
-        return current().scaled(28 + GRID)
+    mark_gap = GRID
 
 
 class TickRow(_MarkedRow, QCheckBox):
     """One thing of many that may be so: a box before the words. Enter never ticks it."""
-
-    def __init__(
-        self, word: str, line: str = "", *, value: object = None, parent: QWidget | None = None
-    ) -> None:
-        super().__init__(parent)
-        self.value = value
-        self.prepare(word, line)
 
     def draw_mark(self, painter: QPainter, box: QRectF, theme: Theme) -> None:
         palette = theme.palette
@@ -675,21 +614,10 @@ class TickRow(_MarkedRow, QCheckBox):
 
 def draw_tick(painter: QPainter, box: QRectF, colour: str) -> None:
     """A tick that fills a box."""
-    pen = QPen(QColor(colour), current().scaled(3.5))
-    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-    pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-    painter.setPen(pen)
-    painter.setBrush(Qt.BrushStyle.NoBrush)
     size = box.width()
-    painter.drawPolyline(
-        QPolygonF(
-            [
-                QPointF(box.left() + size * 0.25, box.top() + size * 0.53),
-                QPointF(box.left() + size * 0.43, box.top() + size * 0.70),
-                QPointF(box.left() + size * 0.75, box.top() + size * 0.32),
-            ]
-        )
-    )
+    shares = ((0.25, 0.53), (0.43, 0.70), (0.75, 0.32))
+    corners = [(box.left() + size * x, box.top() + size * y) for x, y in shares]
+    draw_stroke(painter, corners, colour, 3.5)
 
 
 class ScoreBox(Pressable, QRadioButton):
@@ -700,10 +628,9 @@ class ScoreBox(Pressable, QRadioButton):
     alignment = Qt.AlignmentFlag.AlignHCenter
     presses_on_enter = False
 
-    def __init__(self, score: int, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+    def __init__(self, score: int) -> None:
+        super().__init__(str(score))
         self.score = score
-        self.prepare(str(score))
 
     @property
     def word_kind(self) -> Type:
@@ -716,17 +643,11 @@ class ScoreBox(Pressable, QRadioButton):
         need = one_line_width(self._word, self.word_type, current())
         return QSize(need + 2 * (self.pad_across + REACH), self._heights()[0] + 2 * REACH)
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        palette = current().palette
-        painter = brush(self)
-        body = body_of(self)
+    def draw(self, painter: QPainter, body: QRectF, palette: Palette) -> None:
         if self.isChecked():
             draw_body(painter, body, palette.action, palette.action, 2)
             self.draw_words(painter, palette.on_action, palette.on_action)
         else:
-            held = self.isDown() or self.underMouse()
-            draw_body(painter, body, palette.surface, palette.action if held else palette.line, 2)
+            edge = palette.action if self.is_held() else palette.line
+            draw_body(painter, body, palette.surface, edge, 2)
             self.draw_words(painter, palette.ink, palette.ink)
-        if self.hasFocus():
-            draw_ring(painter, body)
-        painter.end()

@@ -54,8 +54,8 @@ class ChartView(QWidget):
 
     zoomed = Signal(object)
 
-    def __init__(self, chart: Chart, *, zooms: bool = False, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+    def __init__(self, chart: Chart, *, zooms: bool = False) -> None:
+        super().__init__()
         self._chart = chart
         self._zooms = zooms
         self._in_view = chart.days

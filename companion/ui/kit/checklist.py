@@ -5,20 +5,16 @@ from __future__ import annotations
 from typing import Literal
 
 from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QWidget
+from PySide6.QtGui import QColor, QPainter, QPen
 
 from companion.presentation.language.phrases import phrase
 from companion.ui.kit.buttons import (
     ActionRow,
-    body_of,
-    brush,
     draw_body,
     draw_chevron,
-    draw_ring,
     draw_tick,
 )
-from companion.ui.kit.theme import GRID, Type, current
+from companion.ui.kit.theme import GRID, Palette, Type, current
 
 Mark = Literal["open", "done", "told"]
 
@@ -27,15 +23,7 @@ class _Line(ActionRow):
     """What both kinds of lines share: room for a mark before their words."""
 
     pad_across = 2 * GRID
-
-    def left_mark(self) -> int:
-        return current().scaled(26 + 2 * GRID)
-
-    def mark_box(self) -> QRectF:
-        """Where the mark is drawn."""
-        size = current().scaled(26)
-        left = body_of(self).left() + self.pad_across
-        return QRectF(left, (self.height() - size) / 2, size, size)
+    mark_size = 26
 
 
 class ListedRow(_Line):
@@ -44,22 +32,16 @@ class ListedRow(_Line):
 
     pad_down = GRID
 
-    def __init__(
-        self, word: str, line: str = "", *, mark: Mark, parent: QWidget | None = None
-    ) -> None:
-        super().__init__(word, line, parent)
+    def __init__(self, word: str, line: str = "", *, mark: Mark) -> None:
+        super().__init__(word, line)
         self.mark = mark
         if mark == "done":
             self.setAccessibleDescription(phrase("Done. {line}", line=line))
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        palette = current().palette
-        painter = brush(self)
-        body = body_of(self)
-        held = self.isDown() or self.underMouse()
+    def draw(self, painter: QPainter, body: QRectF, palette: Palette) -> None:
         done = self.mark == "done"
         fill = palette.paper if done else palette.surface
-        draw_body(painter, body, fill, palette.action if held else palette.line, 2)
+        draw_body(painter, body, fill, palette.action if self.is_held() else palette.line, 2)
         self.draw_words(painter, palette.quiet if done else palette.ink, palette.quiet)
         box = self.mark_box()
         match self.mark:
@@ -73,9 +55,6 @@ class ListedRow(_Line):
                 away = box.width() * 0.36
                 painter.drawEllipse(box.adjusted(away, away, -away, -away))
         draw_chevron(painter, body, self.pad_across, palette.action)
-        if self.hasFocus():
-            draw_ring(painter, body)
-        painter.end()
 
 
 class LeadingRow(_Line):
@@ -89,18 +68,11 @@ class LeadingRow(_Line):
     def right_mark(self) -> int:
         return current().scaled(14) + 2 * GRID
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        palette = current().palette
-        painter = brush(self)
-        body = body_of(self)
-        held = self.isDown() or self.underMouse()
-        draw_body(painter, body, palette.action_pressed if held else palette.action)
+    def draw(self, painter: QPainter, body: QRectF, palette: Palette) -> None:
+        draw_body(painter, body, palette.action_pressed if self.is_held() else palette.action)
         self.draw_words(painter, palette.on_action, palette.on_action)
         _draw_open_box(painter, self.mark_box(), palette.on_action)
         draw_chevron(painter, body, self.pad_across, palette.on_action, 1.4)
-        if self.hasFocus():
-            draw_ring(painter, body)
-        painter.end()
 
 
 def _draw_open_box(painter: QPainter, box: QRectF, colour: str) -> None:

@@ -11,6 +11,7 @@ import time
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import (
@@ -45,17 +46,11 @@ from companion.ui.kit.accessible import (
 )
 from companion.ui.kit.buttons import (
     CLOSE_HEIGHT,
-    ActionRow,
     ChoiceRow,
-    DoorButton,
-    LookOverRow,
-    MainButton,
     QuietButton,
     ReplyRow,
     ScoreBox,
-    StopButton,
     TickRow,
-    UrgentRow,
     body_of,
     brush,
     draw_body,
@@ -70,47 +65,13 @@ from companion.ui.kit.placed import Placed
 from companion.ui.kit.presses import presses
 from companion.ui.kit.text import (
     HeadingWords,
-    Paragraph,
     WrappedText,
     one_line_width,
     set_text,
     show_when,
 )
 from companion.ui.kit.theme import GRID, REACH, TARGET_HEIGHT, Room, Type, current
-from companion.ui.kit.tiles import Doors, Tiles
-
-__all__ = [
-    "ActionRow",
-    "AskedBeside",
-    "Bullets",
-    "Card",
-    "CardLevel",
-    "Choice",
-    "ChoiceList",
-    "ChoiceRow",
-    "DoorButton",
-    "Doors",
-    "HoldTimer",
-    "LevelGroup",
-    "LookOverRow",
-    "MainButton",
-    "NoteField",
-    "Notice",
-    "NumberField",
-    "PainScale",
-    "Paragraph",
-    "Phone",
-    "Problem",
-    "QuietButton",
-    "Steps",
-    "StopButton",
-    "SubHeading",
-    "TextField",
-    "TickList",
-    "TickRow",
-    "UrgentRow",
-]
-
+from companion.ui.kit.tiles import Tiles
 
 # Words
 
@@ -120,8 +81,8 @@ class SubHeading(HeadingWords):
 
     heads_next = True
 
-    def __init__(self, text: str, parent: QWidget | None = None) -> None:
-        super().__init__(text, Type.SUBHEADING, parent=parent)
+    def __init__(self, text: str) -> None:
+        super().__init__(text, Type.SUBHEADING)
 
 
 class Problem(WrappedText):
@@ -129,8 +90,8 @@ class Problem(WrappedText):
 
     told_as = QAccessible.Role.AlertMessage
 
-    def __init__(self, text: str = "", parent: QWidget | None = None) -> None:
-        super().__init__(text, Type.STRONG, parent=parent)
+    def __init__(self, text: str = "") -> None:
+        super().__init__(text, Type.STRONG)
         show_when(self, bool(text))
 
     def set_text(self, text: str, *, aloud: bool = True) -> None:
@@ -153,17 +114,14 @@ class _List(QWidget):
         marks_and_items: Sequence[tuple[str, str]],
         *,
         colour: str = "ink",
-        kind: Type = Type.BODY,
         inset: int = REACH,
-        parent: QWidget | None = None,
     ) -> None:
-        super().__init__(parent)
+        super().__init__()
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(GRID)
         self._items = [
-            _Item(mark, item, colour, kind, inset, marks_and_items)
-            for mark, item in marks_and_items
+            _Item(mark, item, colour, inset, marks_and_items) for mark, item in marks_and_items
         ]
         for item in self._items:
             self._column.addWidget(item)
@@ -183,43 +141,24 @@ class _Item(WrappedText):
     told_as = QAccessible.Role.ListItem
 
     def __init__(
-        self,
-        mark: str,
-        text: str,
-        colour: str,
-        kind: Type,
-        inset: int,
-        all_items: Sequence[tuple[str, str]],
+        self, mark: str, text: str, colour: str, inset: int, all_items: Sequence[tuple[str, str]]
     ) -> None:
         self._mark = mark
         self._marks = tuple(each for each, _ in all_items)
-        super().__init__(text, kind, colour=colour, inset=inset)
+        super().__init__(text, Type.BODY, colour=colour, inset=inset)
         if mark != _NO_ORDER:
             self.setAccessibleName(f"{mark} {text}")
 
-    def _hang(self) -> int:
+    def hang(self) -> int:
         kind = Type.STRONG.at(self._room)
         widest = max(one_line_width(mark, kind, current()) for mark in self._marks)
         return widest + current().scaled(10)
 
-    def heightForWidth(self, width: int) -> int:
-        return super().heightForWidth(width - self._hang())
-
-    def sizeHint(self) -> QSize:
-        hint = super().sizeHint()
-        return QSize(hint.width() + self._hang(), hint.height())
-
-    def minimumSizeHint(self) -> QSize:
-        hint = super().minimumSizeHint()
-        return QSize(hint.width() + self._hang(), hint.height())
-
     def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
         painter = brush(self)
-        colour = getattr(current().palette, self._colour)
-        hang = self._hang()
-        mark = set_text(self._mark, Type.STRONG.at(self._room), current(), hang)
-        mark.draw(painter, self._inset, 0, colour)
-        self.setting(self.width() - hang).draw(painter, self._inset + hang, 0, colour)
+        mark = set_text(self._mark, Type.STRONG.at(self._room), current(), self.hang())
+        mark.draw(painter, self._inset, 0, getattr(current().palette, self._colour))
         painter.end()
 
 
@@ -229,16 +168,15 @@ _NO_ORDER = "•"
 class Bullets(_List):
     """Short items in no order."""
 
-    def __init__(self, items: Iterable[str], parent: QWidget | None = None) -> None:
-        super().__init__([(_NO_ORDER, item) for item in items], parent=parent)
+    def __init__(self, items: Iterable[str]) -> None:
+        super().__init__([(_NO_ORDER, item) for item in items])
 
 
 class Steps(_List):
     """Numbered items, to be done in order."""
 
-    def __init__(self, items: Iterable[str], start: int = 1, parent: QWidget | None = None) -> None:
-        numbered = [(f"{number}.", item) for number, item in enumerate(items, start)]
-        super().__init__(numbered, parent=parent)
+    def __init__(self, items: Iterable[str], start: int = 1) -> None:
+        super().__init__([(f"{number}.", item) for number, item in enumerate(items, start)])
 
 
 # Choosing
@@ -257,23 +195,67 @@ MOST_FIGURES = 9
 """As many rows have a key of their own."""
 
 
-class ChoiceList(Tiles):
+RowT = TypeVar("RowT", ChoiceRow, TickRow)
+
+
+class _Rows(Tiles, Generic[RowT]):
+    """What can be answered, a row each; the arrow keys go from row to row."""
+
+    may_wrap = True
+
+    def __init__(
+        self, name: str, choices: Sequence[Choice], columns: int, kind: type[RowT]
+    ) -> None:
+        super().__init__(tuple(range(columns, 0, -1)))
+        give_role(self, QAccessible.Role.Grouping, name)
+        self.rows: tuple[RowT, ...] = tuple(
+            self.add(kind(choice.word, choice.line, value=choice.value)) for choice in choices
+        )
+        for number, row in enumerate(self.rows, 1):
+            row.clicked.connect(self._clicked)
+            tell_place(row, row.line, number, len(choices))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if _move_focus(self.rows, event, self.columns_for(self.width())):
+            event.accept()
+        else:
+            super().keyPressEvent(event)
+
+    def _clicked(self) -> None:
+        raise AssertionError("every list tells its own answers")
+
+
+if TYPE_CHECKING:
+    _Mixed = QWidget
+else:
+    _Mixed = object
+
+
+class _AskedByFigures(_Mixed):
+    """A question that figures may answer; framed where they do, and others are on the page."""
+
+    framed = False
+    asked_by: QWidget | None = None
+    """The question beside or above it."""
+
+    def take_figures(self, *, here: bool, framed: bool) -> None:
+        """Whether figures go `here`, and whether a frame tells so."""
+        self.framed = framed
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if self.framed:
+            draw_frame(self)
+
+
+class ChoiceList(_AskedByFigures, _Rows[ChoiceRow]):
     """One answer of several, or none yet. Digits 1-9 choose, arrows only move.
 
     `columns=2` puts short answers side by side while their words fit. `kind` is what a row is.
     """
 
     chosen = Signal(object)
-    may_wrap = True
-    framed = False
-    """Whether figures go here, and not to another question of the page."""
-    asked_by: QWidget | None = None
-    """The question beside it."""
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        super().paintEvent(event)
-        if self.framed:
-            draw_frame(self)
 
     def __init__(
         self,
@@ -282,23 +264,11 @@ class ChoiceList(Tiles):
         *,
         columns: int = 1,
         kind: type[ChoiceRow] = ChoiceRow,
-        parent: QWidget | None = None,
     ) -> None:
-        super().__init__(tuple(range(columns, 0, -1)), parent=parent)
-        give_role(self, QAccessible.Role.Grouping, name)
-        self._rows_of_choice = [
-            self.add(kind(choice.word, choice.line, value=choice.value)) for choice in choices
-        ]
-        for number, row in enumerate(self._rows_of_choice, 1):
-            row.clicked.connect(self._clicked)
-            row.figure = str(number) if number <= MOST_FIGURES else ""
-            tell_place(row, row.line, number, len(choices))
-        _rove(self._rows_of_choice, 0)
-
-    @property
-    def rows(self) -> tuple[ChoiceRow, ...]:
-        """The rows in order."""
-        return tuple(self._rows_of_choice)
+        super().__init__(name, choices, columns, kind)
+        for number, row in enumerate(self.rows[:MOST_FIGURES], 1):
+            row.figure = str(number)
+        _rove(self.rows, 0)
 
     def spoken(self) -> str:
         """The answers in one sentence."""
@@ -310,21 +280,21 @@ class ChoiceList(Tiles):
 
     def value(self) -> object | None:
         """The chosen value, or None while nothing is chosen."""
-        return next((row.value for row in self._rows_of_choice if row.isChecked()), None)
+        return next((row.value for row in self.rows if row.isChecked()), None)
 
     def set_value(self, value: object | None) -> None:
         """Show an answer given earlier, or none; `chosen` is not emitted."""
-        for place, row in enumerate(self._rows_of_choice):
+        for place, row in enumerate(self.rows):
             if value is not None and row.value == value:
                 row.setChecked(True)
-                _rove(self._rows_of_choice, place)
+                _rove(self.rows, place)
             else:
                 uncheck(row)
 
     def clear(self) -> None:
         """Take the answer away."""
         self.set_value(None)
-        _rove(self._rows_of_choice, 0)
+        _rove(self.rows, 0)
 
     def is_answered(self) -> bool:
         """Whether a row is chosen."""
@@ -333,18 +303,17 @@ class ChoiceList(Tiles):
     def take_figures(self, *, here: bool, framed: bool) -> None:
         """The figures stand in the rows while they choose one, and a frame round these where there
         are other questions."""
-        self.framed = framed
-        self.update()
-        for number, row in enumerate(self._rows_of_choice[:MOST_FIGURES], 1):
+        super().take_figures(here=here, framed=framed)
+        for number, row in enumerate(self.rows[:MOST_FIGURES], 1):
             row.figure = str(number) if here else ""
             row.update()
 
     def take_key(self, event: QKeyEvent) -> bool:
         """Digits 1-9 choose the row of that number."""
         number = digit(event)
-        if number is None or not 1 <= number <= min(MOST_FIGURES, len(self._rows_of_choice)):
+        if number is None or not 1 <= number <= min(MOST_FIGURES, len(self.rows)):
             return False
-        row = self._rows_of_choice[number - 1]
+        row = self.rows[number - 1]
         if not row.isEnabled():
             return False
         if event.isAutoRepeat() or not presses().counts((event.key(), id(self)), key=event.key()):
@@ -354,18 +323,16 @@ class ChoiceList(Tiles):
         return True
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if _move_focus(
-            self._rows_of_choice, event, self.columns_for(self.width())
-        ) or self.take_key(event):
+        if self.take_key(event):
             event.accept()
         else:
             super().keyPressEvent(event)
 
     def _clicked(self) -> None:
         pressed = self.sender()
-        for place, row in enumerate(self._rows_of_choice):
+        for place, row in enumerate(self.rows):
             if row is pressed:
-                _rove(self._rows_of_choice, place)
+                _rove(self.rows, place)
         self.chosen.emit(self.value())
 
 
@@ -459,19 +426,15 @@ class _LevelBand(HeadingWords):
         self._level = level
         super().__init__(heading, Type.STRONG, colour=f"on_{level.value}", inset=REACH + GRID)
 
-    def _hang(self) -> int:
+    def hang(self) -> int:
         return current().scaled(24) + GRID
 
     def heightForWidth(self, width: int) -> int:
-        return super().heightForWidth(width - self._hang()) + 2 * GRID + 2 * REACH
-
-    def sizeHint(self) -> QSize:
-        hint = super().sizeHint()
-        return QSize(hint.width() + self._hang(), self.heightForWidth(hint.width()))
+        return super().heightForWidth(width) + 2 * GRID + 2 * REACH
 
     def minimumSizeHint(self) -> QSize:
         hint = super().minimumSizeHint()
-        return QSize(hint.width() + self._hang(), hint.height() + 2 * GRID + 2 * REACH)
+        return QSize(hint.width(), hint.height() + 2 * GRID + 2 * REACH)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         palette = current().palette
@@ -482,58 +445,32 @@ class _LevelBand(HeadingWords):
         size = current().scaled(24)
         box = QRectF(body.left() + GRID, body.center().y() - size / 2, size, size)
         draw_level_sign(painter, box, self._level.value, words, fill)
-        setting = self.setting(self.width() - self._hang())
+        setting = self.setting(self.width())
         top = body.center().y() - setting.height / 2
-        setting.draw(painter, self._inset + self._hang(), top, words)
+        setting.draw(painter, self._inset + self.hang(), top, words)
         painter.end()
 
 
-class TickList(Tiles):
+class TickList(_Rows[TickRow]):
     """Many things that may each be so. Space or a press ticks; Enter never does.
 
     With nothing ticked `values()` is empty; that is not an answer of "none".
     """
 
     changed = Signal(object)
-    may_wrap = True
 
-    def __init__(
-        self,
-        name: str,
-        choices: Sequence[Choice],
-        *,
-        columns: int = 1,
-        parent: QWidget | None = None,
-    ) -> None:
-        super().__init__(tuple(range(columns, 0, -1)), parent=parent)
-        give_role(self, QAccessible.Role.Grouping, name)
-        self._ticks = [
-            self.add(TickRow(choice.word, choice.line, value=choice.value)) for choice in choices
-        ]
-        for number, row in enumerate(self._ticks, 1):
-            row.clicked.connect(self._clicked)
-            tell_place(row, row.line, number, len(choices))
-
-    @property
-    def rows(self) -> tuple[TickRow, ...]:
-        """The rows in order."""
-        return tuple(self._ticks)
+    def __init__(self, name: str, choices: Sequence[Choice], *, columns: int = 1) -> None:
+        super().__init__(name, choices, columns, TickRow)
 
     def values(self) -> tuple[object, ...]:
         """The values of the ticked rows, in the order of the list."""
-        return tuple(row.value for row in self._ticks if row.isChecked())
+        return tuple(row.value for row in self.rows if row.isChecked())
 
     def set_values(self, values: Iterable[object]) -> None:
         """Show ticks made earlier; `changed` is not emitted."""
         wanted = list(values)
-        for row in self._ticks:
+        for row in self.rows:
             row.setChecked(row.value in wanted)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if _move_focus(self._ticks, event, self.columns_for(self.width())):
-            event.accept()
-        else:
-            super().keyPressEvent(event)
 
     def _clicked(self) -> None:
         self.changed.emit(self.values())
@@ -599,7 +536,7 @@ class _EndWord(WrappedText):
         super().__init__(text, Type.LABEL, colour="quiet", alignment=alignment)
 
 
-class PainScale(QWidget):
+class PainScale(_AskedByFigures, QWidget):
     """Eleven equal boxes, 0 to 10, none of them filled until the person answers.
 
     One row where it fits, else two rows, 0 to 5 and 6 to 10. The end words stand under 0 and 10
@@ -608,31 +545,19 @@ class PainScale(QWidget):
     """
 
     answered = Signal(object)
-    framed = False
-    """Whether figures go here, and not to another question of the page."""
-    asked_by: QWidget | None = None
-    """The question above it."""
 
-    def __init__(
-        self,
-        name: str,
-        *,
-        low: str,
-        high: str,
-        cant_say: str = "",
-        parent: QWidget | None = None,
-    ) -> None:
-        super().__init__(parent)
+    def __init__(self, name: str, *, low: str, high: str, cant_say: str = "") -> None:
+        super().__init__()
         give_role(self, QAccessible.Role.Grouping, name)
         self._ends = low, high
         # Two parents: the toolkit gives one stop of the Tab key to all radio buttons below a
         # parent, and the row that says "cannot say" needs one besides that of the boxes.
         apart = Tiles()
-        self._boxes = [ScoreBox(score) for score in range(11)]
-        self._boxes[0].setAccessibleName(f"0, {low}")
-        self._boxes[10].setAccessibleName(f"10, {high}")
+        self.boxes = tuple(ScoreBox(score) for score in range(11))
+        self.boxes[0].setAccessibleName(f"0, {low}")
+        self.boxes[10].setAccessibleName(f"10, {high}")
         self._scale = _Boxes(
-            self._boxes,
+            self.boxes,
             _EndWord(low),
             _EndWord(high, Qt.AlignmentFlag.AlignRight),
         )
@@ -643,19 +568,14 @@ class PainScale(QWidget):
         self._cant_say = apart.add(ChoiceRow(cant_say)) if cant_say else None
         if cant_say:
             column.addWidget(apart)
-        self._answers: list[ScoreBox | ChoiceRow] = [*self._boxes]
+        self._answers: list[ScoreBox | ChoiceRow] = [*self.boxes]
         if self._cant_say is not None:
             self._answers.append(self._cant_say)
         for answer in self._answers:
             answer.clicked.connect(self._clicked)
-        _rove(self._boxes, 0)
+        _rove(self.boxes, 0)
         self._one_typed = False
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
-
-    @property
-    def boxes(self) -> tuple[ScoreBox, ...]:
-        """The eleven boxes, 0 first."""
-        return tuple(self._boxes)
 
     def spoken(self) -> str:
         """What its ends mean, and what may be said in place of a score."""
@@ -665,7 +585,7 @@ class PainScale(QWidget):
 
     def value(self) -> int | None:
         """The score, or None while there is none."""
-        return next((box.score for box in self._boxes if box.isChecked()), None)
+        return next((box.score for box in self.boxes if box.isChecked()), None)
 
     def cannot_say(self) -> bool:
         """Whether the person chose the row that says so."""
@@ -680,7 +600,7 @@ class PainScale(QWidget):
                 answer.setChecked(True)
             else:
                 uncheck(answer)
-        _rove(self._boxes, score or 0)
+        _rove(self.boxes, score or 0)
 
     def show_answer(self, score: int | None) -> None:
         """Show an answer given earlier: a score, or None that it could not be said."""
@@ -696,16 +616,6 @@ class PainScale(QWidget):
         """Whether there is a score, or the person cannot say."""
         return self.value() is not None or self.cannot_say()
 
-    def take_figures(self, *, here: bool, framed: bool) -> None:
-        """The boxes are figures themselves; a frame tells that they go here and to no other."""
-        self.framed = framed
-        self.update()
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        super().paintEvent(event)
-        if self.framed:
-            draw_frame(self)
-
     def take_key(self, event: QKeyEvent) -> bool:
         """0-9 and T answer, Backspace takes the answer away."""
         score = digit(event)
@@ -720,8 +630,8 @@ class PainScale(QWidget):
         if ten or (score is None and event.key() == Qt.Key.Key_T and is_plain(event)):
             score = 10
         if score is not None:
-            self._boxes[score].setFocus(Qt.FocusReason.ShortcutFocusReason)
-            self._boxes[score].click()
+            self.boxes[score].setFocus(Qt.FocusReason.ShortcutFocusReason)
+            self.boxes[score].click()
             return True
         if event.key() in (Qt.Key.Key_Backspace, Qt.Key.Key_Delete) and is_plain(event):
             if self.value() is not None or self.cannot_say():
@@ -731,7 +641,7 @@ class PainScale(QWidget):
         return False
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if _move_focus(self._boxes, event, self._scale.per_row(self.width())):
+        if _move_focus(self.boxes, event, self._scale.per_row(self.width())):
             self._one_typed = False
             event.accept()
         elif self.take_key(event):
@@ -745,7 +655,7 @@ class PainScale(QWidget):
             if answer is not pressed:
                 uncheck(answer)
         if isinstance(pressed, ScoreBox):
-            _rove(self._boxes, pressed.score)
+            _rove(self.boxes, pressed.score)
         self.answered.emit(self.value())
 
 
@@ -778,9 +688,6 @@ def _move_focus(buttons: Sequence[QAbstractButton], event: QKeyEvent, per_row: i
     return True
 
 
-# Doors
-
-
 # Fields
 
 
@@ -790,8 +697,8 @@ _PAGE_KEYS = (Qt.Key.Key_PageUp, Qt.Key.Key_PageDown)
 class _Frame(QWidget):
     """The edge and the focus ring round a toolkit editor that draws neither."""
 
-    def __init__(self, editor: QLineEdit | QPlainTextEdit, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+    def __init__(self, editor: QLineEdit | QPlainTextEdit) -> None:
+        super().__init__()
         self.editor = editor
         box = QHBoxLayout(self)
         pad = REACH + 2 * GRID
@@ -847,6 +754,16 @@ class _LabelledField(QWidget):
         self.row.addWidget(self.frame)
         column.addWidget(self.complaint)
         self.setFocusProxy(editor)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Be as high, or wide, as the size of the text asks for."""
+        raise AssertionError("every field fits its own editor")
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.StyleChange:
+            self._fit()
 
     def spoken(self) -> str:
         """What it asks, in which unit, and what is wrong with what is there."""
@@ -865,7 +782,6 @@ class _LineField(_LabelledField):
         self._editor.setFrame(False)
         super().__init__(label, self._editor, hint)
         self.frame.setMinimumHeight(TARGET_HEIGHT + 2 * REACH)
-        self._fit()
 
     def take_room(self, room: Room) -> None:
         """Be lower where the whole page is."""
@@ -873,13 +789,7 @@ class _LineField(_LabelledField):
         self.frame.setMinimumHeight(high + 2 * REACH)
 
     def _fit(self) -> None:
-        high = math.ceil(current().line_height(Type.BODY))
-        self._editor.setMinimumHeight(high)
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.StyleChange:
-            self._fit()
+        self._editor.setMinimumHeight(math.ceil(current().line_height(Type.BODY)))
 
 
 class NumberField(_LineField):
@@ -902,8 +812,8 @@ class NumberField(_LineField):
         range_sentence: str = "",
         hint: str = "",
     ) -> None:
-        super().__init__(label, hint)
         self._low, self._high, self._decimals = low, high, decimals
+        super().__init__(label, hint)
         self._sentence = range_sentence or phrase(
             "Write a number from {low} to {high}.", low=f"{low:g}", high=f"{high:g}"
         )
@@ -915,9 +825,8 @@ class NumberField(_LineField):
         self.row.addStretch(1)
         if unit:
             self._editor.setAccessibleName(f"{label}, {unit}")
-        self._fit_number()
         self._editor.textEdited.connect(self._edited)
-        self._editor.editingFinished.connect(self._finished)
+        self._editor.editingFinished.connect(self._say_problem)
 
     def value(self) -> float | int | None:
         """The number, a whole one as int; None while empty or not acceptable."""
@@ -952,24 +861,20 @@ class NumberField(_LineField):
             return None, self._sentence
         return (int(number) if self._decimals == 0 else number), ""
 
+    def _say_problem(self) -> None:
+        self.show_problem(self.problem())
+
     def _edited(self) -> None:
         number, problem = self._read()
         if not problem:
             self.show_problem("")
         self.changed.emit(number)
 
-    def _finished(self) -> None:
-        self.show_problem(self._read()[1])
-
-    def _fit_number(self) -> None:
+    def _fit(self) -> None:
+        super()._fit()
         digits = max(len(f"{self._high:.{self._decimals}f}"), 4) + 1
         wide = one_line_width("0" * digits, Type.BODY, current()) + 2 * (REACH + 2 * GRID)
         self.frame.setFixedWidth(max(wide, 2 * TARGET_HEIGHT))
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.StyleChange and hasattr(self, "_high"):
-            self._fit_number()
 
 
 class TextField(_LineField):
@@ -1010,7 +915,6 @@ class NoteField(_LabelledField):
         self._lines = lines
         self._most = most_characters
         super().__init__(label, self._note, hint)
-        self._fit()
         self._note.textChanged.connect(self._edited)
 
     def text(self) -> str:
@@ -1039,11 +943,6 @@ class NoteField(_LabelledField):
 
     def _fit(self) -> None:
         self._note.setFixedHeight(math.ceil(current().line_height(Type.BODY) * self._lines))
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.StyleChange:
-            self._fit()
 
 
 # Cards and notices
@@ -1092,8 +991,8 @@ class Phone:
 class _Box(QWidget):
     """A filled box with its own colours and room inside."""
 
-    def __init__(self, fill: str, edge: str, edge_width: int, parent: QWidget | None) -> None:
-        super().__init__(parent)
+    def __init__(self, fill: str, edge: str, edge_width: int) -> None:
+        super().__init__()
         self._fill, self._edge, self._edge_width = fill, edge, edge_width
         self.column = QVBoxLayout(self)
         pad = REACH + 3 * GRID
@@ -1125,13 +1024,10 @@ class Card(_Box):
         *,
         level_word: str | None = None,
         no_answer: str = "",
-        parent: QWidget | None = None,
     ) -> None:
         self.level = CardLevel(level)
         plain = self.level is CardLevel.CARE
-        super().__init__(
-            self.level.value, "card_edge" if plain else self._edge_of(), 3 if plain else 2, parent
-        )
+        super().__init__(self.level.value, "card_edge", 3 if plain else 2)
         words = f"on_{self.level.value}"
         name = phrase(LEVEL_WORDS[self.level]) if level_word is None else level_word
         self.spoken_first = name
@@ -1164,10 +1060,6 @@ class Card(_Box):
         for phone in phones:
             self.column.addWidget(_PhoneLine(phone, colour))
 
-    @staticmethod
-    def _edge_of() -> str:
-        return "card_edge"
-
 
 class _PhoneLine(QWidget):
     """A number large enough to be dialled from across a table, and under it whose it is."""
@@ -1185,8 +1077,8 @@ class _PhoneLine(QWidget):
 class Notice(_Box):
     """Something worth a quiet frame: what your plan says, what comes next."""
 
-    def __init__(self, text: str, *, heading: str = "", parent: QWidget | None = None) -> None:
-        super().__init__("surface", "line", 2, parent)
+    def __init__(self, text: str, *, heading: str = "") -> None:
+        super().__init__("surface", "line", 2)
         pad = REACH + 2 * GRID
         self.column.setContentsMargins(pad, REACH + GRID, pad, REACH + GRID)
         self.column.setSpacing(GRID // 2)
@@ -1254,9 +1146,8 @@ class HoldTimer(QWidget):
         get_ready_seconds: int = 0,
         pausable: bool = True,
         clock: Callable[[], float] = time.monotonic,
-        parent: QWidget | None = None,
     ) -> None:
-        super().__init__(parent)
+        super().__init__()
         if seconds <= 0:
             raise ValueError("a hold lasts at least one second")
         self._seconds = seconds
@@ -1272,21 +1163,17 @@ class HoldTimer(QWidget):
         self._count = CountBar(self._whole)
         self._half_told = False
         self._below = WrappedText("", Type.BODY, colour="quiet")
-        self._button = QuietButton(phrase("Ready, start"))
-        self._button.clicked.connect(self._pressed)
+        self.button = QuietButton(phrase("Ready, start"))
+        """It starts, pauses and goes on."""
+        self.button.clicked.connect(self._pressed)
         # No digit of the typeface is wider than its 0, which has a dot in it.
         self._count_line = _CountLine(self._count, self._below, "0" * len(str(seconds)))
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(GRID)
         column.addWidget(self._count_line)
-        column.addWidget(self._button)
+        column.addWidget(self.button)
         self._show()
-
-    @property
-    def button(self) -> QuietButton:
-        """The button that starts, pauses and goes on."""
-        return self._button
 
     def seconds_held(self) -> int:
         """Whole seconds held so far, at most the length of the hold."""
@@ -1372,8 +1259,8 @@ class HoldTimer(QWidget):
             word = phrase("Start again")
         else:
             word = phrase("Go on") if self._held > 0 else phrase("Ready, start")
-        if self._button.word != word:
-            self._button.set_words(word)
+        if self.button.word != word:
+            self.button.set_words(word)
         to_go = math.ceil(-self._held_now()) if self.is_running() else 0
         held = self.seconds_held()
         self._count.show_count(max(to_go, held), passed=held, of=self._seconds)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtGui import QAccessible
-from PySide6.QtWidgets import QWidget
 
 from companion.presentation.language.phrases import phrase
 from companion.ui.kit.accessible import LEFT_OUT
@@ -22,8 +21,8 @@ class FactList(Placed):
 
     told_as = QAccessible.Role.List
 
-    def __init__(self, rows: Sequence[tuple[str, str]], parent: QWidget | None = None) -> None:
-        super().__init__(parent=parent)
+    def __init__(self, rows: Sequence[tuple[str, str]]) -> None:
+        super().__init__()
         self._shown: tuple[tuple[str, str], ...] = ()
         self._heights: dict[int, int] = {}
         self._measured_in: Theme | None = None

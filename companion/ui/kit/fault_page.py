@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from companion.presentation.language.phrases import phrase
-from companion.ui.kit.controls import Notice, Paragraph
+from companion.ui.kit.controls import Notice
 from companion.ui.kit.page import Page
+from companion.ui.kit.text import Paragraph
 
 
 class FaultPage(Page):

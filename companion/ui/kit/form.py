@@ -126,7 +126,8 @@ class FieldBox(QWidget):
     def keep_room_for(self, remark: str) -> None:
         """Keep the room of a remark that comes up while the answer is typed; none for none."""
         if remark:
-            expected = Problem(remark, self)
+            expected = Problem(remark)
+            expected.setParent(self)
             expected.hide()
             self._room.reserve(expected)
 

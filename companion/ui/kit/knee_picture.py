@@ -113,14 +113,9 @@ class KneePicture(QWidget):
     """In a column of its own it is as high as what the heading leaves."""
 
     def __init__(
-        self,
-        drawing: Drawing,
-        *,
-        loop: Sequence[Drawing] = (),
-        least_share: float = LEAST_SHARE,
-        parent: QWidget | None = None,
+        self, drawing: Drawing, *, loop: Sequence[Drawing] = (), least_share: float = LEAST_SHARE
     ) -> None:
-        super().__init__(parent)
+        super().__init__()
         self._least_share = least_share
         self._drawing = drawing
         self._loop = loop
@@ -264,20 +259,13 @@ class ZonePicture(KneePicture):
 
     zone_pressed = Signal(str)
 
-    def __init__(
-        self,
-        side: Side,
-        viewpoint: Viewpoint,
-        *,
-        knee: Knee | None = None,
-        parent: QWidget | None = None,
-    ) -> None:
+    def __init__(self, side: Side, viewpoint: Viewpoint, *, knee: Knee | None = None) -> None:
         self._side, self._seen, self._knee = side, viewpoint, knee or Knee()
         self._zones = zones_of(side, viewpoint, self._knee)
         self._marked: tuple[Zone, ...] = ()
         self._at_zone: Zone = "behind_kneecap"
         self._pressed: Zone | None = None
-        super().__init__(zones_picture(side, viewpoint, knee=self._knee), parent=parent)
+        super().__init__(zones_picture(side, viewpoint, knee=self._knee))
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleDescription(phrase("Arrow keys go from place to place, Space ticks one"))
 

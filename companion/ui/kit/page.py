@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QPoint, QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QAccessible,
     QColor,
@@ -18,8 +18,6 @@ from PySide6.QtGui import (
     QKeyEvent,
     QPainter,
     QPaintEvent,
-    QPen,
-    QPolygonF,
     QResizeEvent,
     QShowEvent,
 )
@@ -45,6 +43,7 @@ from companion.ui.kit.buttons import (
     StopButton,
     brush,
     draw_frame,
+    draw_stroke,
 )
 from companion.ui.kit.columns import (
     MARGIN,
@@ -62,7 +61,7 @@ from companion.ui.kit.keys import TakesKeys, is_enter, is_plain, single_keys, ta
 from companion.ui.kit.placed import Placed, height_of, stack
 from companion.ui.kit.presses import presses
 from companion.ui.kit.text import HeadingWords, WrappedText, one_line_width, show_when
-from companion.ui.kit.theme import GRID, LARGE_TEXT_PERCENT, REACH, Type, closest, current
+from companion.ui.kit.theme import GRID, LARGE_TEXT_PERCENT, REACH, Palette, Type, closest, current
 from companion.ui.kit.tiles import Tiles
 
 _SHORT = 400
@@ -134,9 +133,8 @@ class Page(QWidget):
         read_aloud: bool = False,
         enter_presses_main: bool = True,
         beside: QWidget | None = None,
-        parent: QWidget | None = None,
     ) -> None:
-        super().__init__(parent)
+        super().__init__()
         self.main: MainButton | None = None
         self._stand: QWidget | None = None
         self._side: Tiles | None = None
@@ -156,11 +154,13 @@ class Page(QWidget):
         self.heading = HeadingWords(heading, Type.HEADING, level=1)
         self.heading.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         self._column = _Column(self.frame, opens=self.most_width is None)
-        self._column.content.add(self.heading, 0, "lead", follows=False)
+        self.column: Columns = self._column.content
+        """What is scrolled: all there is to read."""
+        self.column.add(self.heading, 0, "lead", follows=False)
         self._more = _More()
         self._more.clicked.connect(self._column.one_screen_down)
         self._foot = _Foot()
-        self._bar = _Bar(
+        self.bar = _Bar(
             back=back,
             stop=stop,
             help_offered=help_offered,
@@ -168,10 +168,10 @@ class Page(QWidget):
             frame=self.frame,
         )
         for button, signal in (
-            (self._bar.back, self.back_wanted),
-            (self._bar.stop, self.stop_wanted),
-            (self._bar.help, self.help_wanted),
-            (self._bar.read_aloud, self.read_aloud_wanted),
+            (self.bar.back, self.back_wanted),
+            (self.bar.stop, self.stop_wanted),
+            (self.bar.help, self.help_wanted),
+            (self.bar.read_aloud, self.read_aloud_wanted),
         ):
             if button is not None:
                 button.clicked.connect(signal)
@@ -190,10 +190,11 @@ class Page(QWidget):
         whole.addWidget(self._strip)
         self._reading = _Reading(self._column, self._foot)
         whole.addWidget(self._reading, 1)
-        self._more_line = _framed(QHBoxLayout())
+        self._more_line = QHBoxLayout()
+        self._more_line.setContentsMargins(SIDE, 0, SIDE, 0)
         whole.addLayout(self._more_line)
         self._more_line.addWidget(self._more)
-        whole.addWidget(self._bar)
+        whole.addWidget(self.bar)
         self._column.verticalScrollBar().rangeChanged.connect(self._scrolled)
         self._column.verticalScrollBar().valueChanged.connect(self._scrolled)
 
@@ -220,19 +221,19 @@ class Page(QWidget):
         """Put a widget at the end of what there is to read, `before` pixels below the last. What
         leads stands left where there are two columns; what `follows` is never parted from the
         widget above it."""
-        self._column.content.add(widget, before, part, follows=follows)
+        self.column.add(widget, before, part, follows=follows)
         if self.isVisible():
             self._order_tabs()
         return widget
 
     def stay_whole(self) -> None:
         """Keep one column in a narrow window: half of it would hide what leads the page."""
-        self._column.content.stay_whole()
+        self.column.stay_whole()
 
     def let_stand_low(self, widget: QWidget) -> None:
         """Let the last widget that was added stand at the end of the page, see
         `Columns.stand_low`."""
-        self._column.content.stand_low(widget)
+        self.column.stand_low(widget)
 
     def begin_at_heading(self) -> None:
         """Show the page from its heading on, unless what has the focus would be out of sight."""
@@ -242,7 +243,7 @@ class Page(QWidget):
         focused = QApplication.focusWidget()
         if (
             focused is not None
-            and self._column.content.isAncestorOf(focused)
+            and self.column.isAncestorOf(focused)
             and not self._column.is_in_sight(focused)
         ):
             bar.setValue(was)
@@ -253,11 +254,11 @@ class Page(QWidget):
 
     def only_tells(self, tells: bool) -> None:
         """Whether the page says a few words and asks nothing: these may be large."""
-        self._column.content.tells = tells
+        self.column.tells = tells
 
     def add_space(self, pixels: int = 2 * GRID) -> None:
         """More room before the next widget."""
-        self._column.content.add_space(pixels)
+        self.column.add_space(pixels)
 
     def main_button(
         self, word: str, *, last: bool = False, beside: QWidget | None = None
@@ -282,7 +283,7 @@ class Page(QWidget):
 
     def offer_reading_aloud(self) -> None:
         """Put Read aloud into the bar, where it is not there yet."""
-        button = self._bar.offer_reading_aloud()
+        button = self.bar.offer_reading_aloud()
         if button is not None:
             button.clicked.connect(self.read_aloud_wanted)
             if self.isVisible():
@@ -290,7 +291,7 @@ class Page(QWidget):
 
     def offer_leaving(self) -> None:
         """Put Leave for now into the bar, beside Back."""
-        self._bar.offer_leaving().clicked.connect(self.leave_wanted)
+        self.bar.offer_leaving().clicked.connect(self.leave_wanted)
         if self.isVisible():
             self._order_tabs()
 
@@ -298,14 +299,14 @@ class Page(QWidget):
         """Set the heading, the line over it that counts the steps, and Stop for two metres away. On
         a `stage` a picture has the left column alone, and the heading stands over the words."""
         if stage:
-            self._column.content.put_in(self.heading, "words")
+            self.column.put_in(self.heading, "words")
         self.heading.set_kind(Type.STAGE if stage else Type.FAR_HEADING)
         self._strip.set_kind(Type.SUBHEADING)
-        self._bar.enlarge_stop()
+        self.bar.enlarge_stop()
 
     def put_beside_stop(self, button: Pressable, *, large: bool) -> None:
         """Let a button stand in the bar, before Stop; `large` as Stop is for two metres away."""
-        self._bar.put_beside_stop(button, large=large)
+        self.bar.put_beside_stop(button, large=large)
 
     def keep(self, thing: object) -> None:
         """Hold an object, such as the one that drives the page, for as long as the page lives."""
@@ -335,7 +336,7 @@ class Page(QWidget):
 
     def _readable(self, parent: QWidget) -> Iterator[Readable]:
         for child in _in_order(parent):
-            apart = child in (self._bar, self._more, self._beside)
+            apart = child in (self.bar, self._more, self._beside)
             if apart or child.isHidden() or is_left_out(child):
                 continue
             whole = getattr(child, "spoken", None)
@@ -351,26 +352,16 @@ class Page(QWidget):
 
     def name_reading_aloud(self, word: str) -> None:
         """What pressing Read aloud does now."""
-        if self._bar.read_aloud is not None and self._bar.read_aloud.word != word:
-            self._bar.read_aloud.set_words(word)
+        if self.bar.read_aloud is not None and self.bar.read_aloud.word != word:
+            self.bar.read_aloud.set_words(word)
 
     def frame_what_is_read(self, widget: QWidget | None) -> None:
         """Frame what is being read, and bring it into sight; None: nothing is."""
         if self._read_frame is None:
-            self._read_frame = ReadFrame(self._column.content)
+            self._read_frame = ReadFrame(self.column)
         self._read_frame.put_round(widget)
-        if widget is not None and self._column.content.isAncestorOf(widget):
+        if widget is not None and self.column.isAncestorOf(widget):
             self._column.bring_into_sight(widget)
-
-    @property
-    def bar(self) -> _Bar:
-        """The bar with Back, Help, Read aloud and Stop."""
-        return self._bar
-
-    @property
-    def column(self) -> QWidget:
-        """The widget that is scrolled: all there is to read."""
-        return self._column.content
 
     def scroll_bar(self) -> QScrollBar:
         """The scroll bar of the reading column."""
@@ -385,7 +376,7 @@ class Page(QWidget):
         if target is self.heading:
             # In a left column that stays it would be in sight wherever the page is scrolled to.
             self.scroll_bar().setValue(0)
-        elif self._column.content.isAncestorOf(target):
+        elif self.column.isAncestorOf(target):
             self._column.bring_into_sight(target)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -401,12 +392,12 @@ class Page(QWidget):
                 and presses().counts(key, key=key, rests=not main.acts_at_once)
             ):
                 main.click()
-        elif key in (Qt.Key.Key_Escape, Qt.Key.Key_Back) and self._bar.back is not None:
+        elif key in (Qt.Key.Key_Escape, Qt.Key.Key_Back) and self.bar.back is not None:
             if not event.isAutoRepeat() and presses().counts(key, key=key):
                 self.back_wanted.emit()
-        elif key in (Qt.Key.Key_F1, Qt.Key.Key_Help) and self._bar.help is not None:
+        elif key in (Qt.Key.Key_F1, Qt.Key.Key_Help) and self.bar.help is not None:
             self.help_wanted.emit()
-        elif key == STOP_KEY and self._bar.stop is not None:
+        elif key == STOP_KEY and self.bar.stop is not None:
             if is_plain(event) and not event.isAutoRepeat():
                 self.stop_wanted.emit()
         elif key in _SCROLL_KEYS:
@@ -428,7 +419,7 @@ class Page(QWidget):
         # Where the end must have been seen, no figure answers what is still below.
         return [
             child
-            for child in taking_keys(self._column.content.findChildren(QWidget))
+            for child in taking_keys(self.column.findChildren(QWidget))
             if isinstance(child, QWidget)
             and child.isVisible()
             and child.isEnabled()
@@ -447,7 +438,7 @@ class Page(QWidget):
         for taker in takers:
             if isinstance(taker, QWidget) and focused and taker.isAncestorOf(focused):
                 return taker
-            if focused is not None and focused in _questions_of(taker):
+            if focused is not None and focused is getattr(taker, "asked_by", None):
                 return taker
         if not single_keys():
             return None
@@ -515,7 +506,7 @@ class Page(QWidget):
                 step.focusPolicy() & Qt.FocusPolicy.TabFocus
                 and step.isVisibleTo(self)
                 and step.isEnabled()
-                and self._column.content.isAncestorOf(step)
+                and self.column.isAncestorOf(step)
                 and self._column.top_of(step) >= 0
             ):
                 return step
@@ -527,7 +518,7 @@ class Page(QWidget):
         focused = QApplication.focusWidget()
         if (
             focused is not None
-            and self._column.content.isAncestorOf(focused)
+            and self.column.isAncestorOf(focused)
             and not self._column.is_in_sight(focused)
         ):
             self.heading.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -535,7 +526,7 @@ class Page(QWidget):
     def _focus_moved(self, _old: QWidget | None, new: QWidget | None) -> None:
         self._show_figures()
         # The heading waits for the next Tab wherever the page is read: it pulls nobody back.
-        if new is not self.heading and new is not None and self._column.content.isAncestorOf(new):
+        if new is not self.heading and new is not None and self.column.isAncestorOf(new):
             self._column.bring_into_sight(new)
 
     def _order_tabs(self) -> None:
@@ -543,7 +534,7 @@ class Page(QWidget):
         window = self.window()
         inside = [
             widget
-            for widget in self._column.content.findChildren(QWidget)
+            for widget in self.column.findChildren(QWidget)
             if widget is not self.main
             and widget.window() is window
             # The toolkit puts nothing behind what takes no focus, and does not say so.
@@ -553,9 +544,9 @@ class Page(QWidget):
         beside = [] if self._beside is None else self._beside.findChildren(QWidget)
         side = self._foot.findChildren(QPushButton)
         side = [button for button in side if button is not self.main]
-        for part in self._bar.buttons():
+        for part in self.bar.buttons():
             part.raise_()  # a reader goes by the order in which parts lie over each other
-        for button in (*side, self.main, *beside, *self._bar.buttons()):
+        for button in (*side, self.main, *beside, *self.bar.buttons()):
             if button is not None:
                 QWidget.setTabOrder(last, button)
                 last = button
@@ -566,23 +557,23 @@ class Page(QWidget):
         if percent <= LARGE_TEXT_PERCENT:
             return self.height() < _SHORT
         lower = self.height() < _SHORT * percent / LARGE_TEXT_PERCENT
-        return lower or self._bar.is_crowded()
+        return lower or self.bar.is_crowded()
 
     def _settle_bar(self) -> None:
         """On a very small screen only Back and Stop stay: the others stand at the end of the words,
         or there would be none of these in sight."""
         short = self._is_short()
-        if short and self._spare is None and (spare := self._bar.lend()):
+        if short and self._spare is None and (spare := self.bar.lend()):
             self._spare = Tiles((2, 1))
             for button in spare:
                 self._spare.add(button)
-            self._column.content.end_with(self._spare)
+            self.column.end_with(self._spare)
             show_when(self._spare, True)
         elif not short and self._spare is not None:
             gone, self._spare = self._spare, None
-            gone.take_out(*self._bar.lent)
-            self._bar.take_back()
-            self._column.content.end_with(None)
+            gone.take_out(*self.bar.lent)
+            self.bar.take_back()
+            self.column.end_with(None)
             gone.hide()
             gone.deleteLater()
         else:
@@ -600,7 +591,7 @@ class Page(QWidget):
             return
         width = self._column.width()
         words = self._column.frame().words_span
-        taken = self._bar.heightForWidth(width) + stand.heightForWidth(words)
+        taken = self.bar.heightForWidth(width) + stand.heightForWidth(words)
         if not self._strip.isHidden():
             taken += self._strip.heightForWidth(width)
         taken += self._more.heightForWidth(words)
@@ -611,10 +602,10 @@ class Page(QWidget):
             return
         focused = main.hasFocus()
         if below:
-            self._column.content.keep_last(None)
+            self.column.keep_last(None)
             self._foot.take(stand)
         else:
-            self._column.content.keep_last(stand)
+            self.column.keep_last(stand)
         show_when(self._foot, below)
         show_when(stand, True)
         self._reading.settle()
@@ -626,7 +617,7 @@ class Page(QWidget):
     def _settle_side(self) -> None:
         """The quieter buttons over the main one, where they would be scrolled to at the end of the
         words: what is pressed is in sight, and reading goes on above it."""
-        side, stand, content = self._side, self._stand, self._column.content
+        side, stand, content = self._side, self._stand, self.column
         if side is None or stand is None:
             return
         frame, away = self._column.frame(), not content.isAncestorOf(side)
@@ -636,7 +627,7 @@ class Page(QWidget):
             self._put_side(side, over_main=out)
 
     def _put_side(self, side: Tiles, *, over_main: bool) -> None:
-        content = self._column.content
+        content = self.column
         focused = QApplication.focusWidget()
         focused = focused if focused is not None and side.isAncestorOf(focused) else None
         if over_main:
@@ -664,27 +655,27 @@ class Page(QWidget):
 
     def _settle_more(self) -> None:
         """In the bar where it fits: every line of reading counts."""
-        in_bar = self._bar.has_room_for(self._more)
-        if in_bar == self._bar.isAncestorOf(self._more):
+        in_bar = self.bar.has_room_for(self._more)
+        if in_bar == self.bar.isAncestorOf(self._more):
             return
         if in_bar:
-            self._bar.take_in(self._more)
+            self.bar.take_in(self._more)
         else:
-            self._bar.let_out()
+            self.bar.let_out()
             self._more_line.addWidget(self._more)
 
     def _scrolled(self) -> None:
         bar = self._column.verticalScrollBar()
-        self._column.content.scrolled_to(bar.value())
+        self.column.scrolled_to(bar.value())
         self._settle_frame()
         self._settle_more()
         # Measured as if the line of words were not there, else it could come and go for ever.
         room = self._column.view.height()
-        if not self._more.isHidden() and not self._bar.isAncestorOf(self._more):
+        if not self._more.isHidden() and not self.bar.isAncestorOf(self._more):
             room += self._more.height()
         # The empty margin at the end is nothing to read on for.
         # On a very small screen the scroll bar says it: a line more would leave nothing to read.
-        told = not self._is_short() or self._bar.isAncestorOf(self._more)
+        told = not self._is_short() or self.bar.isAncestorOf(self._more)
         show_when(self._more, told and self._column.content_height() > room)
         self._more.show_place(at_end=bar.value() >= bar.maximum() - MARGIN)
 
@@ -730,19 +721,6 @@ class ReadFrame(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         draw_frame(self)
-
-
-def _questions_of(taker: TakesKeys) -> tuple[object, ...]:
-    """The words that ask what a control answers, as far as they stand apart from it."""
-    asked_by = getattr(taker, "asked_by", None)
-    return () if asked_by is None else (asked_by,)
-
-
-def _framed(line: QHBoxLayout, below: int = 0) -> QHBoxLayout:
-    """A line that is held to the place of the words by its margins."""
-    line.setContentsMargins(SIDE, 0, SIDE, below)
-    line.setSpacing(0)
-    return line
 
 
 class _Column(QScrollArea):
@@ -1004,9 +982,8 @@ class _More(Pressable, QPushButton):
     pad_across = 0
     pad_down = GRID // 2
 
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.prepare(_more_words()[0])
+    def __init__(self) -> None:
+        super().__init__(_more_words()[0])
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         show_when(self, False)
         self._at_end = False
@@ -1031,18 +1008,18 @@ class _More(Pressable, QPushButton):
         return super().heightForWidth(width) - 2 * REACH
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        palette = current().palette
         if not isinstance(self.parentWidget(), _Bar):
             _rule(self, 0)
-        painter = brush(self)
+        super().paintEvent(event)
+
+    def draw(self, painter: QPainter, body: QRectF, palette: Palette) -> None:
         colour = palette.quiet if self._at_end else palette.action
         self.draw_words(painter, colour, colour)
         if not self._at_end:
             half = current().scaled(7)
-            _arrow_down(
-                painter, QRectF(REACH, self.height() / 2 - half / 2, 2 * half, half), colour
-            )
-        painter.end()
+            top = (self.height() - half) / 2
+            corners = ((REACH, top), (REACH + half, top + half), (REACH + 2 * half, top))
+            draw_stroke(painter, corners, colour, 2.5)
 
 
 class _Bar(Placed):
@@ -1229,14 +1206,3 @@ def _rule(widget: QWidget, top: int) -> None:
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
     painter.drawLine(0, top, widget.width(), top)
     painter.end()
-
-
-def _arrow_down(painter: QPainter, box: QRectF, colour: str) -> None:
-    """An open angle pointing down."""
-    pen = QPen(QColor(colour), current().scaled(2.5))
-    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-    pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-    painter.setPen(pen)
-    painter.setBrush(Qt.BrushStyle.NoBrush)
-    middle = QPointF(box.center().x(), box.bottom())
-    painter.drawPolyline(QPolygonF([box.topLeft(), middle, box.topRight()]))

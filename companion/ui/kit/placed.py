@@ -27,8 +27,8 @@ _SAID = Qt.WidgetAttribute.WA_WState_ExplicitShowHide
 class Placed(QWidget):
     """Parts placed by `place`; as high as that makes them at the width there is."""
 
-    def __init__(self, *parts: QWidget, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+    def __init__(self, *parts: QWidget) -> None:
+        super().__init__()
         self._parts: list[QWidget] = []
         for part in parts:
             self.add_part(part)

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import QObject
 
-from companion.ui.kit.controls import ActionRow, Paragraph
+from companion.ui.kit.buttons import ActionRow
 from companion.ui.kit.page import Page
+from companion.ui.kit.text import Paragraph
 from companion.ui.kit.window import PageWindow
 
 Answered = Callable[[object | None], None]

@@ -24,13 +24,8 @@ class SideBySide(Placed):
     A screen reader is told one whole telling after the other.
     """
 
-    def __init__(
-        self,
-        heads: Sequence[str],
-        rows: Sequence[tuple[str, Sequence[str]]],
-        parent: QWidget | None = None,
-    ) -> None:
-        super().__init__(parent=parent)
+    def __init__(self, heads: Sequence[str], rows: Sequence[tuple[str, Sequence[str]]]) -> None:
+        super().__init__()
         self._columns: list[list[QWidget]] = []
         for number, head in enumerate(heads):
             column: list[QWidget] = [self.add_part(SubHeading(head))]

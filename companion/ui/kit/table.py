@@ -190,9 +190,8 @@ class DataTable(QWidget):
         rows: Sequence[Sequence[str | None]],
         *,
         most_rows_shown: int | None = None,
-        parent: QWidget | None = None,
     ) -> None:
-        super().__init__(parent)
+        super().__init__()
         self._most = most_rows_shown
         self._name = name
         self.view = _View(self)

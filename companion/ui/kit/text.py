@@ -153,9 +153,8 @@ class WrappedText(QLabel):
         inset: int = REACH,
         alignment: Qt.AlignmentFlag = Qt.AlignmentFlag.AlignLeft,
         told_as: ToldAs | None = None,
-        parent: QWidget | None = None,
     ) -> None:
-        super().__init__(parent)
+        super().__init__()
         if told_as is not None:
             give_role(self, told_as)
         self._kind = kind
@@ -208,11 +207,14 @@ class WrappedText(QLabel):
             self._colour = colour
             self.update()
 
+    def hang(self) -> int:
+        """Room before the words for what hangs there, in pixels."""
+        return 0
+
     def setting(self, width: int) -> LaidOutText:
         """The text laid out for a widget of this width."""
-        return set_text(
-            self.text(), self.kind(), current(), max(width - 2 * self._inset, 1), self._side
-        )
+        room = max(width - self.hang() - 2 * self._inset, 1)
+        return set_text(self.text(), self.kind(), current(), room, self._side)
 
     def hasHeightForWidth(self) -> bool:
         return True
@@ -222,7 +224,8 @@ class WrappedText(QLabel):
 
     def one_line(self) -> int:
         """The width at which nothing wraps."""
-        return one_line_width(self.text(), self.kind(), current()) + 2 * self._inset
+        words = one_line_width(self.text(), self.kind(), current())
+        return words + self.hang() + 2 * self._inset
 
     def sizeHint(self) -> QSize:
         wide = self.one_line()
@@ -232,7 +235,8 @@ class WrappedText(QLabel):
         if not self.text():
             return QSize(0, 0)
         word = widest_word(self.text(), self.kind(), current()) + 2 * self._inset
-        return QSize(min(word, 320), math.ceil(current().line_height(self.kind())))
+        high = math.ceil(current().line_height(self.kind()))
+        return QSize(min(word, 320) + self.hang(), high)
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
@@ -244,11 +248,11 @@ class WrappedText(QLabel):
             return
         painter = QPainter(self)
         colour = getattr(current().palette, self._colour)
-        laid_out = self.setting(self.width())
-        laid_out.draw(painter, self._inset, 0, colour)
+        laid_out, left = self.setting(self.width()), self._inset + self.hang()
+        laid_out.draw(painter, left, 0, colour)
         if self._word is not None:
             painter.setPen(QPen(QColor(colour), WORD_STROKE))
-            laid_out.underline(painter, self._inset, self._word)
+            laid_out.underline(painter, left, self._word)
         painter.end()
 
 
@@ -258,36 +262,20 @@ class HeadingWords(WrappedText):
     told_as = QAccessible.Role.Heading
 
     def __init__(
-        self,
-        text: str,
-        kind: Type,
-        *,
-        level: int = 2,
-        colour: str = "ink",
-        inset: int = REACH,
-        parent: QWidget | None = None,
+        self, text: str, kind: Type, *, level: int = 2, colour: str = "ink", inset: int = REACH
     ) -> None:
-        super().__init__(text, kind, colour=colour, inset=inset, parent=parent)
+        super().__init__(text, kind, colour=colour, inset=inset)
         tell_level(self, level)
 
 
 class Paragraph(WrappedText):
     """Running text. `quiet` is the smaller label size, `strong` is bold."""
 
-    def __init__(
-        self,
-        text: str,
-        *,
-        quiet: bool = False,
-        strong: bool = False,
-        parent: QWidget | None = None,
-    ) -> None:
+    def __init__(self, text: str, *, quiet: bool = False, strong: bool = False) -> None:
         kinds = {
             (False, False): Type.BODY,
             (False, True): Type.STRONG,
             (True, False): Type.LABEL,
             (True, True): Type.LABEL_STRONG,
         }
-        super().__init__(
-            text, kinds[quiet, strong], colour="quiet" if quiet else "ink", parent=parent
-        )
+        super().__init__(text, kinds[quiet, strong], colour="quiet" if quiet else "ink")

@@ -25,10 +25,8 @@ class Tiles(Placed):
     may_wrap = False
     """Whether words may take more lines where that makes the whole lower by more than `_LOWER`."""
 
-    def __init__(
-        self, columns: Sequence[int] = (1,), *, gap: int = 0, parent: QWidget | None = None
-    ) -> None:
-        super().__init__(parent=parent)
+    def __init__(self, columns: Sequence[int] = (1,), *, gap: int = 0) -> None:
+        super().__init__()
         self._columns = tuple(columns)
         self._gap = gap
 
@@ -104,5 +102,5 @@ def _comfortable_width(tile: QWidget) -> int:
 class Doors(Tiles):
     """The doors of the front page, two side by side while their words fit."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__((2, 1), parent=parent)
+    def __init__(self) -> None:
+        super().__init__((2, 1))

@@ -61,8 +61,8 @@ class TypedSheet(QWidget):
     typed = Signal()
     ended = Signal()
 
-    def __init__(self, weeks: TypedWeeks, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+    def __init__(self, weeks: TypedWeeks) -> None:
+        super().__init__()
         self._weeks = weeks
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)

@@ -8,7 +8,6 @@ from datetime import datetime
 from typing import Protocol
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QWidget
 
 from companion.care.days import diary_day
 from companion.care.flow import Given
@@ -40,12 +39,8 @@ class WeeksStartPage(Page):
 
     begun = Signal(str)
 
-    def __init__(
-        self, above: str, words: tuple[str, ...], first: str, parent: QWidget | None = None
-    ) -> None:
-        super().__init__(
-            phrase("Weeks on paper"), above=above, stop=False, help_offered=False, parent=parent
-        )
+    def __init__(self, above: str, words: tuple[str, ...], first: str) -> None:
+        super().__init__(phrase("Weeks on paper"), above=above, stop=False, help_offered=False)
         for sentence in words:
             self.add(Paragraph(sentence))
         self.first = self.add(
@@ -73,13 +68,7 @@ class WeeksPage(Page):
 
     kept = Signal()
 
-    def __init__(
-        self,
-        weeks: TypedWeeks,
-        above: str,
-        refused: Callable[[], str],
-        parent: QWidget | None = None,
-    ) -> None:
+    def __init__(self, weeks: TypedWeeks, above: str, refused: Callable[[], str]) -> None:
         """`refused` keeps what was typed on the disk and tells why it cannot, else ""."""
         super().__init__(
             phrase("Weeks on paper"),
@@ -87,7 +76,6 @@ class WeeksPage(Page):
             stop=False,
             help_offered=False,
             enter_presses_main=False,
-            parent=parent,
         )
         self._weeks, self._refused = weeks, refused
         self.sheet = self.add(TypedSheet(weeks), GRID)

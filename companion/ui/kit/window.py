@@ -40,8 +40,8 @@ class PageWindow(QMainWindow):
     files_dropped = Signal(object)
     resized = Signal()
 
-    def __init__(self, title: str, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+    def __init__(self, title: str) -> None:
+        super().__init__()
         self.may_close: Callable[[], bool] | None = None
         self.takes_files: Callable[[], bool] = lambda: False
         self._page: Page | None = None

@@ -19,24 +19,20 @@ from companion.presentation.language.phrases import short_day
 from companion.presentation.view.chart import Chart, DaySpan, PlanLine
 from companion.presentation.view.charts import SessionPair, pain_chart
 from companion.presentation.view.charts import session_chart as drawn_sessions
+from companion.ui.kit.buttons import ActionRow, DoorButton, QuietButton
 from companion.ui.kit.chart import ChartView
 from companion.ui.kit.controls import (
-    ActionRow,
     Bullets,
     Card,
     Choice,
     ChoiceList,
-    DoorButton,
-    Doors,
     HoldTimer,
     NoteField,
     Notice,
     NumberField,
     PainScale,
-    Paragraph,
     Phone,
     Problem,
-    QuietButton,
     Steps,
     SubHeading,
     TextField,
@@ -45,7 +41,9 @@ from companion.ui.kit.controls import (
 from companion.ui.kit.fault_page import FaultPage
 from companion.ui.kit.page import Page
 from companion.ui.kit.table import DataTable
+from companion.ui.kit.text import Paragraph
 from companion.ui.kit.theme import PALETTES, Theme, apply
+from companion.ui.kit.tiles import Doors
 from companion.ui.kit.window import PageWindow
 
 SIZES = ((1024, 600), (1366, 768))

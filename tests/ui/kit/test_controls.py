@@ -8,9 +8,8 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
-from companion.ui.kit.buttons import ChoiceRow, TickRow
+from companion.ui.kit.buttons import ActionRow, ChoiceRow, TickRow
 from companion.ui.kit.controls import (
-    ActionRow,
     Bullets,
     Card,
     Choice,
@@ -19,7 +18,6 @@ from companion.ui.kit.controls import (
     NoteField,
     NumberField,
     PainScale,
-    Paragraph,
     Phone,
     Problem,
     Steps,
@@ -27,6 +25,7 @@ from companion.ui.kit.controls import (
     TickList,
 )
 from companion.ui.kit.page import Page
+from companion.ui.kit.text import Paragraph
 from companion.ui.kit.theme import DARK, HIGH_CONTRAST, LIGHT, Palette, Theme, apply
 from companion.ui.kit.window import PageWindow
 from tests.ui.kit import accessibility

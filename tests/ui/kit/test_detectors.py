@@ -5,8 +5,9 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QPushButton, QWidget
 
-from companion.ui.kit.controls import MainButton, Paragraph, QuietButton
+from companion.ui.kit.buttons import MainButton, QuietButton
 from companion.ui.kit.page import Page
+from companion.ui.kit.text import Paragraph
 from tests.ui.kit import accessibility, clipping
 from tests.ui.kit.conftest import Shown
 from tests.ui.kit.gallery import settle
@@ -43,9 +44,8 @@ def test_a_widget_wider_than_the_column_is_found(shown: Shown) -> None:
 
 def test_words_over_words_are_found(shown: Shown) -> None:
     page = shown(lambda: Page("Heading"))
-    first = Paragraph("One", parent=page)
-    second = Paragraph("Two", parent=page)
-    for words in (first, second):
+    for words in (Paragraph("One"), Paragraph("Two")):
+        words.setParent(page)
         words.setGeometry(300, 300, 80, 40)
         words.show()
     settle()

@@ -11,7 +11,7 @@ from PySide6.QtCore import qWarning
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from companion.ui.kit.controls import QuietButton
+from companion.ui.kit.buttons import QuietButton
 from companion.ui.kit.fault_page import FaultPage
 from companion.ui.kit.faults import Faults, install
 from companion.ui.kit.page import Page

@@ -6,8 +6,10 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from companion.ui.kit.controls import Choice, NoteField, Paragraph, QuietButton, TickList
+from companion.ui.kit.buttons import QuietButton
+from companion.ui.kit.controls import Choice, NoteField, TickList
 from companion.ui.kit.page import Page
+from companion.ui.kit.text import Paragraph
 from tests.ui.kit.conftest import Shown
 from tests.ui.kit.gallery import settle
 

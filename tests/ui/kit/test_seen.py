@@ -13,18 +13,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication, QWidget
 
-from companion.ui.kit.controls import (
-    ActionRow,
-    Choice,
-    ChoiceList,
-    DoorButton,
-    MainButton,
-    PainScale,
-    QuietButton,
-    StopButton,
-    TextField,
-    TickList,
-)
+from companion.ui.kit.buttons import ActionRow, DoorButton, MainButton, QuietButton, StopButton
+from companion.ui.kit.controls import Choice, ChoiceList, PainScale, TextField, TickList
 from companion.ui.kit.page import Page
 from companion.ui.kit.theme import PALETTES, REACH, Palette, Theme, apply
 from companion.ui.kit.window import PageWindow

@@ -10,7 +10,8 @@ from PySide6.QtCore import Qt
 from companion.presentation.view.page import Button, Number, PageView
 from companion.ui.clinic.clinic_page import ClinicPage, Way
 from companion.ui.kit.asking import AskingPage
-from companion.ui.kit.controls import PainScale, QuietButton
+from companion.ui.kit.buttons import QuietButton
+from companion.ui.kit.controls import PainScale
 from companion.ui.kit.keys import use_single_keys
 from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow

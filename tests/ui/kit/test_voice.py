@@ -15,10 +15,11 @@ from pytestqt.qtbot import QtBot
 from companion.services.settings import Speaking
 from companion.ui.kit.accessible import in_sentences
 from companion.ui.kit.buttons import QuietButton
-from companion.ui.kit.controls import Choice, ChoiceList, PainScale, Paragraph, Steps
+from companion.ui.kit.controls import Choice, ChoiceList, PainScale, Steps
 from companion.ui.kit.facts import FactList
 from companion.ui.kit.page import Page, ReadFrame
 from companion.ui.kit.table import DataTable
+from companion.ui.kit.text import Paragraph
 from companion.ui.kit.voice import RATES, ReadingAloud, find_voice
 from companion.ui.kit.window import PageWindow
 from tests.ui.kit import accessibility, clipping

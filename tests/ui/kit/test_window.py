@@ -13,9 +13,11 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 from shiboken6 import isValid
 
-from companion.ui.kit.controls import MainButton, NoteField, PainScale, Paragraph, QuietButton
+from companion.ui.kit.buttons import MainButton, QuietButton
+from companion.ui.kit.controls import NoteField, PainScale
 from companion.ui.kit.page import Page
 from companion.ui.kit.prompts import PromptChoice, SheetPrompts
+from companion.ui.kit.text import Paragraph
 from companion.ui.kit.window import PageWindow
 from tests.ui.kit import accessibility
 from tests.ui.kit.gallery import PAGES, settle
