@@ -13,33 +13,19 @@ from PySide6.QtWidgets import QWidget
 from companion.presentation.clinic.plan_form import ContentsLine, Field, Section
 from companion.presentation.clinic.plan_pages import unseen_faults
 from companion.presentation.clinic.plan_signing import Signing
-from companion.presentation.language.phrases import dated, phrase, weekday
-from companion.presentation.language.typed_days import typed_day
+from companion.presentation.language.phrases import phrase
 from companion.services.settings import Signer
 from companion.ui.clinic.clinic_page import ClinicPage, Contents, Way
 from companion.ui.kit.buttons import ActionRow, LookOverRow, QuietButton
 from companion.ui.kit.controls import (
     Bullets,
-    Choice,
     Notice,
     Problem,
     SubHeading,
     TextField,
 )
 from companion.ui.kit.facts import FactList
-from companion.ui.kit.form import (
-    AidButton,
-    ChooseBox,
-    DayBox,
-    FieldBox,
-    FieldRow,
-    KeptRoom,
-    NumberBox,
-    SeveralBox,
-    TextBox,
-    TickBox,
-    YesNoBox,
-)
+from companion.ui.kit.form import AidButton, FieldBox, FieldRow, KeptRoom, YesNoBox, box_of
 from companion.ui.kit.table import DataTable
 from companion.ui.kit.text import Paragraph, show_when
 from companion.ui.kit.theme import GRID
@@ -193,7 +179,7 @@ class SectionPage(PlanPage):
             self.taught_button.clicked.connect(self.taught_wanted)
 
     def _box(self, field: Field) -> FieldBox:
-        box = _make_box(field, self._today)
+        box = box_of(field, self._today)
         box.keep_room_for(field.half_typed)
         box.show_answer(field.value)
         box.changed.connect(self.answered)
@@ -275,51 +261,6 @@ class SectionPage(PlanPage):
                 self.taught_wanted.emit()
             case _:
                 super().keyPressEvent(event)
-
-
-def _make_box(field: Field, today: date) -> FieldBox:
-    match field.kind:
-        case "number":
-            return NumberBox(
-                field.key,
-                field.label,
-                unit=field.unit,
-                range_words=field.range_words,
-                most=field.most,
-                decimals=field.decimals,
-                about=field.about,
-            )
-        case "text" | "note":
-            return TextBox(
-                field.key,
-                field.label,
-                hint=field.range_words,
-                most=round(field.most),
-                many=field.kind == "note",
-                about=field.about,
-            )
-        case "day":
-            return DayBox(
-                field.key,
-                field.label,
-                read=lambda text: typed_day(text, today),
-                say_day=lambda day: phrase("{weekday} {day}", weekday=weekday(day), day=dated(day)),
-                hint=field.range_words,
-                about=field.about,
-            )
-        case "choose":
-            choices = [Choice(o.value, o.word, o.line) for o in field.options]
-            return ChooseBox(field.key, field.label, choices, about=field.about)
-        case "several":
-            choices = [Choice(o.value, o.word, o.line) for o in field.options]
-            return SeveralBox(field.key, field.label, choices, about=field.about)
-        case "tick":
-            return TickBox(field.key, field.label, line=field.line, about=field.about)
-        case "yes_no" | "none_of":
-            choices = [Choice(o.value, o.word, o.line) for o in field.options]
-            return YesNoBox(
-                field.key, field.label, choices=choices, line=field.line, about=field.about
-            )
 
 
 class SigningPage(PlanPage):

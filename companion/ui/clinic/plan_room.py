@@ -86,7 +86,7 @@ class PlanRoom(QObject):
         left: Callable[[], None],
         diary: Diary | None = None,
     ) -> None:
-        super().__init__()
+        super().__init__(parent)
         self._desk = desk
         self._left = left
         self._diary = diary

@@ -14,6 +14,7 @@ from companion.care.records import Side
 from companion.presentation.clinic.answers import AnswerRow, KneeFindings, ReviewQuestion
 from companion.presentation.clinic.behind import behind_answer
 from companion.presentation.clinic.periods import PeriodsView, pairs, periods_view
+from companion.presentation.clinic.plan_form import Field
 from companion.presentation.clinic.review import PersonRecord, chart_of, closer_looks, figure_source
 from companion.presentation.clinic.tables import (
     activities_table,
@@ -48,9 +49,8 @@ from companion.presentation.home.record_view import (
     session_chart,
     span_words,
 )
-from companion.presentation.language.phrases import dated, phrase, weekday
+from companion.presentation.language.phrases import phrase
 from companion.presentation.language.plan_changes import move_words
-from companion.presentation.language.typed_days import typed_day
 from companion.presentation.view.chart import Chart, DaySpan
 from companion.services.clinic_periods import Days
 from companion.ui.clinic.export_page import ExportPage
@@ -368,16 +368,7 @@ class PeriodsPage(ReviewPage):
         self.choice.chosen.connect(self._pair_chosen)
         fields = self.add(Tiles((4, 2, 1), gap=2 * GRID), GRID)
         self.fields = [
-            fields.add(
-                DayBox(
-                    words,
-                    words,
-                    read=lambda text: typed_day(text, today),
-                    say_day=lambda day: phrase(
-                        "{weekday} {day}", weekday=weekday(day), day=dated(day)
-                    ),
-                )
-            )
+            fields.add(DayBox(Field(key=words, kind="day", label=words, value=None), today))
             for words in (
                 phrase("First period, from"),
                 phrase("to"),

@@ -39,7 +39,7 @@ class ReviewRoom(QObject):
     plan_wanted = Signal(object)
 
     def __init__(self, desk: ClinicHost, parent: QObject, code: str, diary: OpenDiary) -> None:
-        super().__init__()
+        super().__init__(parent)
         self.code = code
         self._desk = desk
         self._diary = diary

@@ -101,7 +101,7 @@ class Job(QThread):
     ended = Signal()
 
     def __init__(self, work: Work, parent: QObject) -> None:
-        super().__init__()
+        super().__init__(parent)
         self._work = work
         self.fault: Exception | None = None
         self.was_stopped = False

@@ -6,7 +6,7 @@ comes back as a remark.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 
@@ -14,7 +14,9 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
-from companion.presentation.language.phrases import phrase
+from companion.presentation.clinic.plan_form import Field, FieldKind
+from companion.presentation.language.phrases import dated, phrase, weekday
+from companion.presentation.language.typed_days import typed_day
 from companion.ui.kit.accessible import announce, in_sentences, tell_wrong
 from companion.ui.kit.buttons import QuietButton, TickRow
 from companion.ui.kit.controls import (
@@ -90,13 +92,12 @@ class FieldBox(QWidget):
 
     changed = Signal(str, object)
 
-    def __init__(self, key: str, label: str, about: str) -> None:
+    def __init__(self, asked: Field) -> None:
         super().__init__()
-        self.key = key
-        self.label_text = label
+        self.key = asked.key
         self._problem = Problem()
         self._advice = WrappedText("", Type.LABEL, colour="ink")
-        self._about = WrappedText(about, Type.LABEL, colour="quiet")
+        self._about = WrappedText(asked.about, Type.LABEL, colour="quiet")
         self._room = KeptRoom(self._problem, self._advice)
         self._least: tuple[tuple[object, ...], QSize] = ((), QSize())
         show_when(self._advice, False)
@@ -195,8 +196,8 @@ class FieldBox(QWidget):
         """Whether the field can be reached now."""
         return not self.isHidden()
 
-    def _tell(self, answer: Answer) -> None:
-        self.changed.emit(self.key, answer)
+    def _answered(self, *_given: object) -> None:
+        self.changed.emit(self.key, self.answer())
 
     def _told_by(self) -> QWidget:
         """What a screen reader is on while this is answered."""
@@ -210,31 +211,21 @@ class FieldBox(QWidget):
 class NumberBox(FieldBox):
     """A number with its unit and what it may be; the number is handed on even out of range."""
 
-    def __init__(
-        self,
-        key: str,
-        label: str,
-        *,
-        unit: str = "",
-        range_words: str = "",
-        most: float = 999,
-        decimals: int = 0,
-        about: str = "",
-    ) -> None:
-        super().__init__(key, label, about)
+    def __init__(self, asked: Field) -> None:
+        super().__init__(asked)
         self.field = NumberField(
-            label,
-            unit=unit,
+            asked.label,
+            unit=asked.unit,
             low=_SMALLEST,
-            high=10 * most + 9,
-            decimals=decimals,
+            high=10 * asked.most + 9,
+            decimals=asked.decimals,
             range_sentence=phrase("Write a number in digits."),
-            hint=range_words,
+            hint=asked.range_words,
         )
         self._settle(self.field)
         self.setFocusProxy(self.field)
-        self.field.changed.connect(self._tell)
-        _describe(self.field, range_words, about)
+        self.field.changed.connect(self._answered)
+        _describe(self.field, asked)
 
     def answer(self) -> Answer:
         return self.field.value()
@@ -250,30 +241,19 @@ class NumberBox(FieldBox):
 class TextBox(FieldBox):
     """A line of words, or several."""
 
-    def __init__(
-        self,
-        key: str,
-        label: str,
-        *,
-        hint: str = "",
-        most: int = 60,
-        many: bool = False,
-        about: str = "",
-    ) -> None:
-        super().__init__(key, label, about)
+    def __init__(self, asked: Field) -> None:
+        super().__init__(asked)
+        label, most, hint = asked.label, round(asked.most), asked.range_words
         # One letter more than may be, so that too much is said and not silently cut off.
         self.field: TextField | NoteField = (
             NoteField(label, lines=2, most_characters=most, hint=hint)
-            if many
+            if asked.kind == "note"
             else TextField(label, most_characters=most + 1, hint=hint)
         )
         self._settle(self.field)
         self.setFocusProxy(self.field)
-        self.field.changed.connect(self._typed)
-        _describe(self.field, hint, about)
-
-    def _typed(self, text: str) -> None:
-        self._tell(text.strip() or None)
+        self.field.changed.connect(self._answered)
+        _describe(self.field, asked)
 
     def answer(self) -> Answer:
         return self.field.text() or None
@@ -291,44 +271,34 @@ class TextBox(FieldBox):
 class DayBox(FieldBox):
     """A day, typed as `24 12 2026`, `2026-12-24`, `today`, or `6w` for in six weeks.
 
-    `read` gives the day or None; `say_day` the day in words, shown below. What cannot be read is
-    handed on as it was typed.
+    The day is shown below in words. What cannot be read is handed on as it was typed.
     """
 
-    def __init__(
-        self,
-        key: str,
-        label: str,
-        *,
-        read: Callable[[str], date | None],
-        say_day: Callable[[date], str],
-        hint: str = "",
-        about: str = "",
-    ) -> None:
-        super().__init__(key, label, about)
-        self._read, self._say_day, self._hint = read, say_day, hint
-        self.field = TextField(label, most_characters=24)
+    def __init__(self, asked: Field, today: date) -> None:
+        super().__init__(asked)
+        self._today, self._hint = today, asked.range_words
+        self.field = TextField(asked.label, most_characters=24)
         self._understood = WrappedText("", Type.LABEL, colour="quiet")
         self._settle(self.field, self._understood)
         self.setFocusProxy(self.field)
         self.field.changed.connect(self._typed)
-        _describe(self.field, hint, about)
+        _describe(self.field, asked)
         self._show_understood()
 
     def _typed(self, _text: str) -> None:
         self._show_understood()
-        self._tell(self.answer())
+        self._answered()
 
     def _show_understood(self) -> None:
         answer = self.answer()
         words = self._hint if answer is None else ""
         if isinstance(answer, date):
-            words = self._say_day(answer)
+            words = phrase("{weekday} {day}", weekday=weekday(answer), day=dated(answer))
         self._understood.set_text(words)
 
     def answer(self) -> Answer:
         text = self.field.text()
-        return (self._read(text) or text) if text else None
+        return (typed_day(text, self._today) or text) if text else None
 
     def show_answer(self, answer: Answer) -> None:
         shown = "" if answer is None else str(answer)
@@ -344,13 +314,14 @@ class DayBox(FieldBox):
 class ChooseBox(FieldBox):
     """One answer of several, side by side while they fit."""
 
-    def __init__(self, key: str, label: str, choices: Sequence[Choice], *, about: str = "") -> None:
-        super().__init__(key, label, about)
-        self.field = ChoiceList(label, choices, columns=min(len(choices), 4))
-        self._settle(WrappedText(label, Type.LABEL_STRONG), self.field)
+    def __init__(self, asked: Field) -> None:
+        super().__init__(asked)
+        choices = _choices(asked)
+        self.field = ChoiceList(asked.label, choices, columns=min(len(choices), 4))
+        self._settle(WrappedText(asked.label, Type.LABEL_STRONG), self.field)
         self.setFocusProxy(self.field.rows[0])
-        self.field.chosen.connect(self._tell)
-        self.field.setAccessibleDescription(about)
+        self.field.chosen.connect(self._answered)
+        self.field.setAccessibleDescription(asked.about)
 
     def answer(self) -> Answer:
         return self.field.value()  # type: ignore[return-value]  # the choices' own values
@@ -363,16 +334,13 @@ class SeveralBox(FieldBox):
     """Any number of answers; they are handed on as their values with spaces between. Of what leaves
     nothing to choose it stays empty, for it is not shown."""
 
-    def __init__(self, key: str, label: str, choices: Sequence[Choice], *, about: str = "") -> None:
-        super().__init__(key, label, about)
-        self.field = TickList(label, choices, columns=3)
-        self._settle(WrappedText(label, Type.LABEL_STRONG), self.field)
+    def __init__(self, asked: Field) -> None:
+        super().__init__(asked)
+        self.field = TickList(asked.label, _choices(asked), columns=3)
+        self._settle(WrappedText(asked.label, Type.LABEL_STRONG), self.field)
         if self.field.rows:
             self.setFocusProxy(self.field.rows[0])
-        self.field.changed.connect(self._ticked)
-
-    def _ticked(self) -> None:
-        self._tell(self.answer())
+        self.field.changed.connect(self._answered)
 
     def answer(self) -> Answer:
         return " ".join(str(value) for value in self.field.values()) or None
@@ -384,16 +352,13 @@ class SeveralBox(FieldBox):
 class TickBox(FieldBox):
     """One thing that is so or not."""
 
-    def __init__(self, key: str, label: str, *, line: str = "", about: str = "") -> None:
-        super().__init__(key, label, about)
-        self.field = TickRow(label, line, value=key)
+    def __init__(self, asked: Field) -> None:
+        super().__init__(asked)
+        self.field = TickRow(asked.label, asked.line, value=asked.key)
         self._settle(self.field)
         self.setFocusProxy(self.field)
-        self.field.clicked.connect(self._ticked)
-        self.field.setAccessibleDescription(about)
-
-    def _ticked(self) -> None:
-        self._tell(self.field.isChecked())
+        self.field.clicked.connect(self._answered)
+        self.field.setAccessibleDescription(asked.about)
 
     def answer(self) -> Answer:
         return self.field.isChecked()
@@ -405,32 +370,25 @@ class TickBox(FieldBox):
 class YesNoBox(FieldBox):
     """A question answered by Y or N; nothing is answered beforehand.
 
-    `choices` are what Y and N stand for: yes and no themselves, or one by one and none of a list
-    whose name is the label. `answered_by_key` asks for the next question. Delete takes the answer
+    Y and N stand for the options: yes and no themselves, or one by one and none of a list whose
+    name is the label. `answered_by_key` asks for the next question. Delete takes the answer
     away.
     """
 
     answered_by_key = Signal(object)
 
-    def __init__(
-        self,
-        key: str,
-        label: str,
-        *,
-        choices: Sequence[Choice] = (),
-        line: str = "",
-        about: str = "",
-    ) -> None:
-        super().__init__(key, label, about)
-        self._words = WrappedText(label, Type.LABEL_STRONG if choices else Type.BODY)
-        self._line = WrappedText(line, Type.LABEL, colour="quiet")
-        self._choices = choices or (Choice(True, phrase("Yes")), Choice(False, phrase("No")))
-        self.field = ChoiceList(label, self._choices, columns=2)
+    def __init__(self, asked: Field) -> None:
+        super().__init__(asked)
+        named = _choices(asked)
+        self._words = WrappedText(asked.label, Type.LABEL_STRONG if named else Type.BODY)
+        self._line = WrappedText(asked.line, Type.LABEL, colour="quiet")
+        self._choices = named or [Choice(True, phrase("Yes")), Choice(False, phrase("No"))]
+        self.field = ChoiceList(asked.label, self._choices, columns=2)
         texts = (self._words, self._line, self._problem, self._advice)
         self._settle(_Beside(texts, self.field))
         self.setFocusProxy(self.field.rows[0])
-        self.field.chosen.connect(self._tell)
-        self.field.setAccessibleDescription(about)
+        self.field.chosen.connect(self._answered)
+        self.field.setAccessibleDescription(asked.about)
 
     def set_line(self, line: str) -> None:
         if line != self._line.text():
@@ -451,12 +409,12 @@ class YesNoBox(FieldBox):
                 return
             chosen = self._choices[0 if typed == phrase("y") else 1]
             self.field.set_value(chosen.value)
-            self._tell(self.answer())
+            self._answered()
             announce(self, chosen.word)
             self.answered_by_key.emit(self)
         elif event.key() in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace):
             self.field.clear()
-            self._tell(None)
+            self._answered()
         else:
             super().keyPressEvent(event)
 
@@ -494,8 +452,29 @@ class FieldRow(Tiles):
             self.add(field)
 
 
-def _describe(field: QWidget, hint: str, about: str) -> None:
+def _describe(field: QWidget, asked: Field) -> None:
     """What a screen reader says after the label: range and source, without a key."""
     editor = field.focusProxy()
     if editor is not None:
-        editor.setAccessibleDescription(in_sentences(hint, about))
+        editor.setAccessibleDescription(in_sentences(asked.range_words, asked.about))
+
+
+def _choices(asked: Field) -> list[Choice]:
+    return [Choice(option.value, option.word, option.line) for option in asked.options]
+
+
+_BOXES: dict[FieldKind, type[FieldBox]] = {
+    "number": NumberBox,
+    "text": TextBox,
+    "note": TextBox,
+    "choose": ChooseBox,
+    "several": SeveralBox,
+    "tick": TickBox,
+    "yes_no": YesNoBox,
+    "none_of": YesNoBox,
+}
+
+
+def box_of(asked: Field, today: date) -> FieldBox:
+    """The box for a field; a day is read as from `today`."""
+    return DayBox(asked, today) if asked.kind == "day" else _BOXES[asked.kind](asked)

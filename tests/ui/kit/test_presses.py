@@ -11,6 +11,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
+from companion.presentation.clinic.plan_form import Field
 from companion.presentation.view.page import Button, Choose, Option, PageView
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.buttons import (
@@ -242,7 +243,8 @@ def test_one_question_alone_needs_no_frame(window: PageWindow, clock: Clock) -> 
 def test_a_held_letter_answers_one_question_of_a_form(window: PageWindow, clock: Clock) -> None:
     """The focus goes on by itself: a held Y would say yes to every caution."""
     page = Page("Cautions")
-    boxes = [page.add(YesNoBox(str(number), f"Caution {number}")) for number in range(3)]
+    asked = [Field(key=f"{n}", kind="yes_no", label=f"Caution {n}", value=None) for n in range(3)]
+    boxes = [page.add(YesNoBox(field)) for field in asked]
     for box, after in pairwise(boxes):
         box.answered_by_key.connect(lambda _box, to=after: to.setFocus())
     window.show_page(page)
