@@ -16,6 +16,7 @@ from companion.presentation.view.page import (
     PageView,
     Phones,
     Text,
+    next_page,
 )
 from companion.services.front import Front
 
@@ -63,12 +64,7 @@ def bad_spell_view(front: Front, plan: Plan, policy: Policy) -> PageView:
         blocks.append(
             Text(phrase("It is over once a routine begins with less pain. Nothing to press."))
         )
-        return PageView(
-            key="bad_spell",
-            heading=heading,
-            blocks=tuple(blocks),
-            main=Button(phrase("Back to the front page")),
-        )
+        return next_page("bad_spell", heading, *blocks, main=phrase("Back to the front page"))
     return PageView(
         key="bad_spell",
         heading=heading,

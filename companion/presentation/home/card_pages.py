@@ -34,6 +34,7 @@ from companion.presentation.view.page import (
     Text,
     Tick,
     Write,
+    next_page,
 )
 
 
@@ -288,15 +289,12 @@ def _(page: clearing.OpenSignPage, setting: ViewContext) -> PageView:
     )
     if len(asked) > 1:
         answers = tuple(Option(said, row.answer) for said, row in codes.GATE_REPLIES.items())
-    return PageView(
-        key=page.key,
-        heading=phrase("You ticked this before"),
-        blocks=(
-            _ticked(page.sign, setting),
-            *(Choose(question.id, phrase(question.words), answers) for question in asked),
-            *unsigned(setting.catalogue, setting.catalogue.policy.sign(page.sign)),
-        ),
-        main=Button(phrase("Next")),
+    return next_page(
+        page.key,
+        phrase("You ticked this before"),
+        _ticked(page.sign, setting),
+        *(Choose(question.id, phrase(question.words), answers) for question in asked),
+        *unsigned(setting.catalogue, setting.catalogue.policy.sign(page.sign)),
     )
 
 
@@ -366,15 +364,13 @@ def _(page: clearing.CheckedPage, setting: ViewContext) -> PageView:
             needed=True,
         )
     whom = tuple(Option(by, capital(row.home)) for by, row in codes.TOLD_BY.items())
-    return PageView(
-        key=page.key,
-        heading=phrase("Who said so?"),
-        blocks=(
-            Choose("by", phrase("It was:"), whom),
-            when,
-            Write("who", phrase("A name, if you know it. It may stay empty."), 60, "one"),
-        ),
-        main=Button(phrase("Write it down")),
+    return next_page(
+        page.key,
+        phrase("Who said so?"),
+        Choose("by", phrase("It was:"), whom),
+        when,
+        Write("who", phrase("A name, if you know it. It may stay empty."), 60, "one"),
+        main=phrase("Write it down"),
     )
 
 

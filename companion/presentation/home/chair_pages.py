@@ -11,7 +11,7 @@ from companion.evidence.figures import ChairStand
 from companion.presentation.home.card_pages import about_card, card_block
 from companion.presentation.home.front import written_down
 from companion.presentation.home.looking_over import look_over_view, plain
-from companion.presentation.home.walk_view import ViewContext, next_page, view_of
+from companion.presentation.home.walk_view import ViewContext, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, Wording
 from companion.presentation.language.phrases import long_day, phrase
@@ -33,6 +33,7 @@ from companion.presentation.view.page import (
     Scale,
     Text,
     Timer,
+    next_page,
 )
 
 
@@ -108,7 +109,7 @@ def _(page: walk.ChairPage, setting: ViewContext) -> PageView:
             20,
             80,
         ),
-        main="The chair stands firm",
+        main=phrase("The chair stands firm"),
     )
 
 
@@ -285,7 +286,7 @@ def _(page: walk.NotNowPage, setting: ViewContext) -> PageView:
         phrase("Not today"),
         Text(words.why),
         Text(words.then),
-        main="To the front page",
+        main=phrase("To the front page"),
     )
 
 

@@ -11,7 +11,7 @@ from companion.care.hints import codes_of, plain, several
 from companion.care.ranges import Score
 from companion.care.records import ActivityScore, AnyEntry, Question, WarningSign
 from companion.presentation.home.card_pages import card_block, unsigned
-from companion.presentation.home.walk_view import ViewContext, next_page, view_of
+from companion.presentation.home.walk_view import ViewContext, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.answer_words import answer_name, row_words, said_words
 from companion.presentation.language.code_table import CodeTable, Wording, capital, inside
@@ -32,6 +32,7 @@ from companion.presentation.view.page import (
     Text,
     Tick,
     Write,
+    next_page,
 )
 from companion.services.correcting import EntryHistory, may_be_put_right
 from companion.services.plan_answers import limits_of
@@ -311,7 +312,7 @@ def _(page: walk.AnswerPage, setting: ViewContext) -> PageView:
         Text(phrase("You wrote: {said}", said=said_words(answer, setting.catalogue)), "quiet"),
         *_asked(answer, words, setting),
         *_of_signs(page.now, setting),
-        main="That is right",
+        main=phrase("That is right"),
     )
 
 
@@ -375,7 +376,10 @@ def _options(answer: AnswerAt, words: FieldWords, setting: ViewContext) -> tuple
 @view_of.register
 def _(page: walk.NotPossiblePage, setting: ViewContext) -> PageView:
     return next_page(
-        page.key, phrase("That cannot be"), Text(_NOT_POSSIBLE[page.why]), main="Go back to it"
+        page.key,
+        phrase("That cannot be"),
+        Text(_NOT_POSSIBLE[page.why]),
+        main=phrase("Go back to it"),
     )
 
 
@@ -393,7 +397,7 @@ def _(page: walk.WithdrawPage, setting: ViewContext) -> PageView:
         Text(entry_heading(page.entry), "strong"),
         Text(phrase("It stays to be read, with your reason. You can count it again later.")),
         Choose("why", phrase("Why?"), (*reasons, Option("keep", phrase("No, keep it")))),
-        main="Put it right",
+        main=phrase("Put it right"),
     )
 
 

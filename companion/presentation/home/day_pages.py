@@ -7,7 +7,7 @@ from companion.care.records import Measure
 from companion.presentation.home.card_pages import unsigned
 from companion.presentation.home.looking_over import look_over_view
 from companion.presentation.home.routine_pages import skin_options
-from companion.presentation.home.walk_view import ViewContext, next_page, view_of
+from companion.presentation.home.walk_view import ViewContext, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, home_words, inside
 from companion.presentation.language.pacing_words import aim_words, reason_words
@@ -32,6 +32,7 @@ from companion.presentation.view.page import (
     Scale,
     Text,
     Write,
+    next_page,
 )
 
 CANNOT_SAY = "I can’t say"
@@ -109,7 +110,7 @@ def _(page: walk.WorstBelowAveragePage, setting: ViewContext) -> PageView:
         ),
         Text(phrase("The worst is lower than the average. Is that right?")),
         Text(phrase("Press Back to change it. Or keep it as it is.")),
-        main="Keep it",
+        main=phrase("Keep it"),
     )
 
 
@@ -310,7 +311,7 @@ def _(page: walk.DayLookOverPage, setting: ViewContext) -> PageView:
             page.key,
             phrase("Nothing was answered"),
             Text(phrase("No page was kept for this day. That is fine.")),
-            main="To the front page",
+            main=phrase("To the front page"),
         )
     return look_over_view(page.key, lines, main=Button(phrase("Write it down")))
 

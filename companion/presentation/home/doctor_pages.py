@@ -9,12 +9,12 @@ from companion.presentation.language.phrases import phrase
 from companion.presentation.language.said import said_words
 from companion.presentation.view.page import (
     Block,
-    Button,
     Callout,
     DefinitionList,
     Heading,
     PageView,
     Text,
+    next_page,
 )
 from companion.services.doctor import Checked, State, Subject
 
@@ -76,12 +76,7 @@ def doctor_view(checked: Sequence[Checked]) -> PageView:
             "quiet",
         ),
     ]
-    return PageView(
-        key="all_well",
-        heading=phrase("Is all well?"),
-        blocks=tuple(blocks),
-        main=Button(phrase("To the front page")),
-    )
+    return next_page("all_well", phrase("Is all well?"), *blocks, main=phrase("To the front page"))
 
 
 def checked_lines(checked: Sequence[Checked]) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from companion.presentation.home.routine_pages import (
     known_steps_view,
     session_lines,
 )
-from companion.presentation.home.walk_view import ViewContext, next_page, view_of
+from companion.presentation.home.walk_view import ViewContext, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, inside
 from companion.presentation.language.phrases import phrase
@@ -29,6 +29,7 @@ from companion.presentation.view.page import (
     Picture,
     Scale,
     Text,
+    next_page,
 )
 
 

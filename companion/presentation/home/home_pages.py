@@ -53,6 +53,7 @@ from companion.presentation.view.page import (
     PageView,
     Text,
     Write,
+    next_page,
 )
 
 
@@ -522,11 +523,11 @@ def visit_view(diary: Diary, *, not_asked: int = 0) -> PageView:
 
 def question_view() -> PageView:
     """A question for the clinic."""
-    return PageView(
-        key="question",
-        heading=phrase("A question for the clinic"),
-        blocks=(Write("text", phrase("What do you want to ask at your visit?")),),
-        main=Button(phrase("Write it down")),
+    return next_page(
+        "question",
+        phrase("A question for the clinic"),
+        Write("text", phrase("What do you want to ask at your visit?")),
+        main=phrase("Write it down"),
     )
 
 

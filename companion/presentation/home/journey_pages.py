@@ -25,6 +25,7 @@ from companion.presentation.view.page import (
     Phones,
     Text,
     Write,
+    next_page,
 )
 
 MOST_DAYS_BEFORE = 365
@@ -34,72 +35,67 @@ MOST_HOURS = 26
 
 def journey_days_view(today: date) -> PageView:
     """When it begins and how long it is. Given: `leave_in`, `days`."""
-    return PageView(
-        key="journey_days",
-        heading=phrase("Going away"),
-        blocks=(
-            Text(phrase("Cards then show the emergency number there, beside the one at home.")),
-            Number(
-                "leave_in",
-                phrase("In how many days do you leave? Today, {day}, is 0.", day=long_day(today)),
-                phrase("days"),
-                0,
-                MOST_DAYS_BEFORE,
-                needed=True,
-            ),
-            Number(
-                "days",
-                phrase("How many days are you away?"),
-                phrase("days"),
-                1,
-                MOST_DAYS_AWAY,
-                needed=True,
-            ),
+    return next_page(
+        "journey_days",
+        phrase("Going away"),
+        Text(phrase("Cards then show the emergency number there, beside the one at home.")),
+        Number(
+            "leave_in",
+            phrase("In how many days do you leave? Today, {day}, is 0.", day=long_day(today)),
+            phrase("days"),
+            0,
+            MOST_DAYS_BEFORE,
+            needed=True,
         ),
-        main=Button(phrase("Next")),
+        Number(
+            "days",
+            phrase("How many days are you away?"),
+            phrase("days"),
+            1,
+            MOST_DAYS_AWAY,
+            needed=True,
+        ),
     )
 
 
 def journey_there_view(first: date, last: date, *, faulty: str = "") -> PageView:
     """Where, the number and the clock there. Given: `where`, `emergency`, `clock` same | ahead |
     behind | None, `hours`. `faulty`: what is wrong with what was given."""
-    return PageView(
-        key="journey_there",
-        heading=phrase("Where you are then"),
-        blocks=(
-            *((Callout(faulty),) if faulty else ()),
-            Text(
-                phrase("From {first} to {last}.", first=long_day(first), last=long_day(last)),
-                "strong",
-            ),
-            Write("where", phrase("Where do you go? You may leave it out."), 60, "one"),
-            Write(
-                "emergency",
-                phrase("What is the emergency number there? Ask someone who knows."),
-                40,
-                "one",
-            ),
-            Text(phrase("Leave it empty until you know. Nobody guesses it for you."), "quiet"),
-            Choose(
-                "clock",
-                phrase("The clock there, against the one at home:"),
-                (
-                    Option("same", phrase("The same")),
-                    Option("ahead", phrase("Ahead"), phrase("It is later there")),
-                    Option("behind", phrase("Behind"), phrase("It is earlier there")),
-                    Option("", phrase("I do not know")),
-                ),
-            ),
-            Number(
-                "hours",
-                phrase("By how many hours, if not the same?"),
-                phrase("hours"),
-                0,
-                MOST_HOURS,
-                decimals=2,
+    return next_page(
+        "journey_there",
+        phrase("Where you are then"),
+        *((Callout(faulty),) if faulty else ()),
+        Text(
+            phrase("From {first} to {last}.", first=long_day(first), last=long_day(last)),
+            "strong",
+        ),
+        Write("where", phrase("Where do you go? You may leave it out."), 60, "one"),
+        Write(
+            "emergency",
+            phrase("What is the emergency number there? Ask someone who knows."),
+            40,
+            "one",
+        ),
+        Text(phrase("Leave it empty until you know. Nobody guesses it for you."), "quiet"),
+        Choose(
+            "clock",
+            phrase("The clock there, against the one at home:"),
+            (
+                Option("same", phrase("The same")),
+                Option("ahead", phrase("Ahead"), phrase("It is later there")),
+                Option("behind", phrase("Behind"), phrase("It is earlier there")),
+                Option("", phrase("I do not know")),
             ),
         ),
-        main=Button(phrase("Write it down")),
+        Number(
+            "hours",
+            phrase("By how many hours, if not the same?"),
+            phrase("hours"),
+            0,
+            MOST_HOURS,
+            decimals=2,
+        ),
+        main=phrase("Write it down"),
     )
 
 

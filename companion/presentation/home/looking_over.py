@@ -14,6 +14,7 @@ from companion.presentation.view.page import (
     LookOverLine,
     PageView,
     Text,
+    next_page,
 )
 
 
@@ -109,13 +110,11 @@ def say_by_stop_view() -> PageView:
 
 def written_view(line: LookOverLine) -> PageView:
     """An answer that something written down for good rests on."""
-    return PageView(
-        key="rests_on_it",
-        heading=phrase("This cannot be changed here"),
-        blocks=(
-            DefinitionList(((line.name, line.value),)),
-            Text(phrase("Something that was written down already rests on it.")),
-            Text(phrase("Write it down as it is. Then put it right in My record.")),
-        ),
-        main=Button(phrase("Back to all of it")),
+    return next_page(
+        "rests_on_it",
+        phrase("This cannot be changed here"),
+        DefinitionList(((line.name, line.value),)),
+        Text(phrase("Something that was written down already rests on it.")),
+        Text(phrase("Write it down as it is. Then put it right in My record.")),
+        main=phrase("Back to all of it"),
     )

@@ -9,7 +9,7 @@ from companion.care.records import Amount, Side
 from companion.care.taping import OffWhenPage, SkinPage, TapeOffEnd
 from companion.presentation.home.card_pages import about_card, card_block
 from companion.presentation.home.looking_over import look_over, look_over_view
-from companion.presentation.home.walk_view import ViewContext, next_page, view_of
+from companion.presentation.home.walk_view import ViewContext, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, inside
 from companion.presentation.language.pacing_words import aim_words, reason_words, with_unit
@@ -34,6 +34,7 @@ from companion.presentation.view.page import (
     Scale,
     Text,
     Write,
+    next_page,
 )
 
 OWN_WORDS_ASKED = "Write a few words here, or choose from the list."

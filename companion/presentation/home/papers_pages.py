@@ -6,7 +6,14 @@ from companion.care.records import Plan
 from companion.presentation.home.stay import MOST_DAYS
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.words import joined
-from companion.presentation.view.page import ActionList, Button, Number, Option, PageView, Text
+from companion.presentation.view.page import (
+    ActionList,
+    Number,
+    Option,
+    PageView,
+    Text,
+    next_page,
+)
 
 
 def papers_view(*, tapes: bool, helper_view: bool, letter: bool) -> PageView:
@@ -66,19 +73,16 @@ def papers_saved_words(folder: str, names: Sequence[str]) -> str:
 
 def days_away_view() -> PageView:
     """How many days the stay has."""
-    return PageView(
-        key="days_away",
-        heading=phrase("Days away"),
-        blocks=(
-            Text(phrase("The page then says how much tape to cut before you go.")),
-            Number(
-                "days",
-                phrase("How many days are you away?"),
-                phrase("days"),
-                1,
-                MOST_DAYS,
-                needed=True,
-            ),
+    return next_page(
+        "days_away",
+        phrase("Days away"),
+        Text(phrase("The page then says how much tape to cut before you go.")),
+        Number(
+            "days",
+            phrase("How many days are you away?"),
+            phrase("days"),
+            1,
+            MOST_DAYS,
+            needed=True,
         ),
-        main=Button(phrase("Next")),
     )

@@ -8,7 +8,7 @@ from companion.care.patch_looks import PATCH_CALL, Look
 from companion.presentation.home.card_pages import card_block
 from companion.presentation.home.looking_over import look_over, look_over_view
 from companion.presentation.home.outing_pages import OWN_WORDS_ASKED
-from companion.presentation.home.walk_view import ViewContext, next_page, view_of
+from companion.presentation.home.walk_view import ViewContext, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable
 from companion.presentation.language.phrases import clock_time, long_day, phrase
@@ -28,6 +28,7 @@ from companion.presentation.view.page import (
     Picture,
     Text,
     Write,
+    next_page,
 )
 
 
@@ -94,7 +95,7 @@ def _(page: walk.PatchClearPage, setting: ViewContext) -> PageView:
         DefinitionList(((phrase("Tape"), page.make),)),
         Text(phrase("Its test is written down as clear.")),
         Text(phrase("Look at the skin each time all the same.")),
-        main="Go on",
+        main=phrase("Go on"),
     )
 
 
@@ -293,7 +294,7 @@ def _(page: walk.PatchGonePage, setting: ViewContext) -> PageView:
         DefinitionList(((phrase("Tape"), page.make),)),
         Text(phrase("A look without the piece does not count.")),
         Text(phrase("Put a new piece on and start again.")),
-        main="Go on",
+        main=phrase("Go on"),
     )
 
 

@@ -91,14 +91,8 @@ from companion.presentation.view.page import (
     Tick,
     TwoColumns,
     Write,
+    next_page,
 )
-
-_NEXT = "Next"
-
-
-def _next() -> Button:
-    return Button(phrase(_NEXT))
-
 
 # ---------------------------------------------------------------- open signs, cards
 
@@ -106,14 +100,12 @@ def _next() -> Button:
 @view_of.register
 def _(page: walk.ClosedPage, setting: ViewContext) -> PageView:
     sign = setting.catalogue.sign(page.sign)
-    return PageView(
-        key=page.key,
-        heading=phrase("The routine is closed"),
-        blocks=(
-            card_block(sign, setting.plan, setting.catalogue, setting.now),
-            *about_card(sign, setting),
-        ),
-        main=Button(phrase("To the front page")),
+    return next_page(
+        page.key,
+        phrase("The routine is closed"),
+        card_block(sign, setting.plan, setting.catalogue, setting.now),
+        *about_card(sign, setting),
+        main=phrase("To the front page"),
     )
 
 
@@ -123,57 +115,48 @@ def _(page: walk.ClosedPage, setting: ViewContext) -> PageView:
 @view_of.register
 def _(page: ready.ReadyPage, setting: ViewContext) -> PageView:
     words = codes.PARTS[page.parts[0]]
-    return PageView(
-        key=page.key,
-        heading=words.before,
-        blocks=(
-            Bulleted(asked_for(page.asks, helping=setting.helping)),
-            Choose(
-                "ready",
-                phrase("Is all of this ready?"),
-                (Option("yes", phrase("Yes, all of it")), Option("no", words.left_out)),
-            ),
-            *unsigned(setting.catalogue, *setting.catalogue.policy.cautions),
+    return next_page(
+        page.key,
+        words.before,
+        Bulleted(asked_for(page.asks, helping=setting.helping)),
+        Choose(
+            "ready",
+            phrase("Is all of this ready?"),
+            (Option("yes", phrase("Yes, all of it")), Option("no", words.left_out)),
         ),
-        main=_next(),
+        *unsigned(setting.catalogue, *setting.catalogue.policy.cautions),
     )
 
 
 @view_of.register
 def _(page: walk.TenPage, setting: ViewContext) -> PageView:
-    return PageView(
-        key=page.key,
-        heading=phrase("What 10 stands for"),
-        blocks=(
-            Text(phrase("Your last five routines began at 10.")),
-            Choose(
-                "ten",
-                phrase("Is a 10 the worst possible pain?"),
-                tuple(Option(code, row.answer) for code, row in codes.TEN_SAID.items()),
-            ),
-            Text(phrase("Your clinic will see your answer. You are asked this once."), "quiet"),
+    return next_page(
+        page.key,
+        phrase("What 10 stands for"),
+        Text(phrase("Your last five routines began at 10.")),
+        Choose(
+            "ten",
+            phrase("Is a 10 the worst possible pain?"),
+            tuple(Option(code, row.answer) for code, row in codes.TEN_SAID.items()),
         ),
-        main=_next(),
+        Text(phrase("Your clinic will see your answer. You are asked this once."), "quiet"),
     )
 
 
 @view_of.register
 def _(page: walk.RestPainPage, setting: ViewContext) -> PageView:
     low, high = pain_ends()
-    return PageView(
-        key=page.key,
-        heading=phrase("Pain now, at rest"),
-        blocks=(
-            Text(phrase("Sit still for a moment.")),
-            Scale(
-                "score",
-                phrase("How much does your {knee} hurt now?", knee=this_knee(setting.side)),
-                low,
-                high,
-            ),
-            Text(phrase("Above {limit}: no hands-on part today.", limit=page.limit), "quiet"),
+    return next_page(
+        page.key,
+        phrase("Pain now, at rest"),
+        Text(phrase("Sit still for a moment.")),
+        Scale(
+            "score",
+            phrase("How much does your {knee} hurt now?", knee=this_knee(setting.side)),
+            low,
+            high,
         ),
-        main=_next(),
+        Text(phrase("Above {limit}: no hands-on part today.", limit=page.limit), "quiet"),
     )
 
 
@@ -268,9 +251,7 @@ def _(page: walk.DosePage, setting: ViewContext) -> PageView:
         blocks.append(
             Text(phrase("Once three routines running sit well, a step comes back."), "quiet")
         )
-    return PageView(
-        key=page.key, heading=phrase("How much today"), blocks=tuple(blocks), main=_next()
-    )
+    return next_page(page.key, phrase("How much today"), *blocks)
 
 
 @view_of.register
@@ -282,18 +263,15 @@ def _(page: walk.SpellPage, setting: ViewContext) -> PageView:
             score=page.score,
             mark=page.mark,
         )
-    return PageView(
-        key=page.key,
-        heading=phrase("Is the bad spell over?"),
-        blocks=(
-            Text(said),
-            Choose(
-                "over",
-                phrase("Is your knee as usual again?"),
-                (Option("yes", phrase("Yes, as usual")), Option("no", phrase("No, not yet"))),
-            ),
+    return next_page(
+        page.key,
+        phrase("Is the bad spell over?"),
+        Text(said),
+        Choose(
+            "over",
+            phrase("Is your knee as usual again?"),
+            (Option("yes", phrase("Yes, as usual")), Option("no", phrase("No, not yet"))),
         ),
-        main=_next(),
     )
 
 
@@ -329,18 +307,15 @@ def _(page: walk.BadDayPage, setting: ViewContext) -> PageView:
     left.append(
         phrase("No new tape today.") if by_score else phrase("No new tape for the routine.")
     )
-    return PageView(
-        key=page.key,
-        heading=phrase("A bad day: a shorter routine"),
-        blocks=(
-            Text(said),
-            *spell_blocks(page.spell, page.call, setting),
-            Bulleted(tuple(left)),
-            Text(phrase("Bad days come and go. Do what is left of the routine gently."))
-            if not page.spell
-            else Text(phrase("Does something new come with it? Press Stop.")),
-        ),
-        main=_next(),
+    return next_page(
+        page.key,
+        phrase("A bad day: a shorter routine"),
+        Text(said),
+        *spell_blocks(page.spell, page.call, setting),
+        Bulleted(tuple(left)),
+        Text(phrase("Bad days come and go. Do what is left of the routine gently."))
+        if not page.spell
+        else Text(phrase("Does something new come with it? Press Stop.")),
     )
 
 
@@ -364,12 +339,7 @@ def _(page: walk.NoHandsPage, setting: ViewContext) -> PageView:
         blocks.append(
             Text(phrase("If it stays like this, call your clinic before the next routine."))
         )
-    return PageView(
-        key=page.key,
-        heading=phrase("No hands-on part today"),
-        blocks=tuple(blocks),
-        main=_next(),
-    )
+    return next_page(page.key, phrase("No hands-on part today"), *blocks)
 
 
 @view_of.register
@@ -380,15 +350,12 @@ def _(page: walk.NoMovePage, setting: ViewContext) -> PageView:
         left = phrase("Your exercises come next.")
     else:
         left = phrase("There is nothing more to do in the routine today.")
-    return PageView(
-        key=page.key,
-        heading=phrase("No check move today"),
-        blocks=(
-            Text(phrase("Today you do not stand up or step for a score.")),
-            Text(left),
-            Text(phrase("Your day counts as done."), "quiet"),
-        ),
-        main=_next(),
+    return next_page(
+        page.key,
+        phrase("No check move today"),
+        Text(phrase("Today you do not stand up or step for a score.")),
+        Text(left),
+        Text(phrase("Your day counts as done."), "quiet"),
     )
 
 
@@ -413,7 +380,7 @@ def _(page: walk.DepthPage, setting: ViewContext) -> PageView:
         ),
         Write("how", phrase("If it is different today: what is different?"), 60, "one"),
     ]
-    return PageView(key=page.key, heading=phrase("Make ready"), blocks=tuple(blocks), main=_next())
+    return next_page(page.key, phrase("Make ready"), *blocks)
 
 
 @view_of.register
@@ -470,24 +437,16 @@ def _(page: walk.MovePage, setting: ViewContext) -> PageView:
         blocks[-1] = Text(f"{last.text} {words}", "quiet")
     else:
         blocks.append(Text(words, "quiet"))
-    return PageView(
-        key=page.key,
-        heading=codes.MOVE_ROLES[page.role].heading,
-        blocks=tuple(blocks),
-        main=_next(),
-    )
+    return next_page(page.key, codes.MOVE_ROLES[page.role].heading, *blocks)
 
 
 @view_of.register
 def _(page: walk.HowSetUpPage, setting: ViewContext) -> PageView:
-    return PageView(
-        key=page.key,
-        heading=phrase("How was it set up?"),
-        blocks=(
-            Text(phrase("Scores compare only where it was set up the same way.")),
-            Write("how", phrase("In a few words. You may leave it empty."), 60, "one"),
-        ),
-        main=_next(),
+    return next_page(
+        page.key,
+        phrase("How was it set up?"),
+        Text(phrase("Scores compare only where it was set up the same way.")),
+        Write("how", phrase("In a few words. You may leave it empty."), 60, "one"),
     )
 
 
@@ -498,24 +457,20 @@ def zone_words(zones: tuple[Zone, ...], catalogue: Catalogue) -> str:
 
 @view_of.register
 def _(page: walk.ZonesPage, setting: ViewContext) -> PageView:
-    return PageView(
-        key=page.key,
-        heading=phrase("Where did it hurt?"),
-        blocks=(
-            Text(phrase("Tick each place. If you cannot tell, tick none.")),
-            KneeTick(
-                "zones",
-                phrase("Sore places of the {knee}", knee=this_knee(setting.side)),
-                setting.side,
-                setting.seen_by,
-                tuple(
-                    Option(zone.id, phrase(zone.home_words))
-                    for zone in setting.catalogue.zones.zones
-                ),
-                knee_of(setting.plan, setting.side),
+    return next_page(
+        page.key,
+        phrase("Where did it hurt?"),
+        Text(phrase("Tick each place. If you cannot tell, tick none.")),
+        KneeTick(
+            "zones",
+            phrase("Sore places of the {knee}", knee=this_knee(setting.side)),
+            setting.side,
+            setting.seen_by,
+            tuple(
+                Option(zone.id, phrase(zone.home_words)) for zone in setting.catalogue.zones.zones
             ),
+            knee_of(setting.plan, setting.side),
         ),
-        main=_next(),
     )
 
 
@@ -541,23 +496,18 @@ def _(page: walk.StepHurtPage, setting: ViewContext) -> PageView:
     catalogue = setting.catalogue
     sheet = catalogue.technique if page.part == "hands" else catalogue.exercise
     low, high = pain_ends()
-    return PageView(
-        key=page.key,
-        heading=phrase("How much did it hurt?"),
-        blocks=(
-            Text(phrase("{step}: it stops here.", step=phrase(sheet(page.name).title))),
-            Scale(
-                "pain",
-                phrase(
-                    "What was the worst pain during this step? {scale}", scale=pain_scale_words()
-                ),
-                low,
-                high,
-                cannot_say=phrase("I can’t say"),
-            ),
-            Text(phrase("Your plan says: stop above {limit}.", limit=page.most_pain), "quiet"),
+    return next_page(
+        page.key,
+        phrase("How much did it hurt?"),
+        Text(phrase("{step}: it stops here.", step=phrase(sheet(page.name).title))),
+        Scale(
+            "pain",
+            phrase("What was the worst pain during this step? {scale}", scale=pain_scale_words()),
+            low,
+            high,
+            cannot_say=phrase("I can’t say"),
         ),
-        main=_next(),
+        Text(phrase("Your plan says: stop above {limit}.", limit=page.most_pain), "quiet"),
     )
 
 
@@ -861,15 +811,12 @@ def _(page: walk.EachStepPage, setting: ViewContext) -> PageView:
         if page.quick
         else phrase("Too much pain? Stop that one, and rest until it settles.")
     )
-    return PageView(
-        key=page.key,
-        heading=phrase("How did each one go?"),
-        blocks=(
-            Text(said),
-            *(Choose(name, phrase(sheet(name).title), options, beside=True) for name in page.names),
-            Text(phrase("What is not done yet comes next, each shown on its own page."), "quiet"),
-        ),
-        main=_next(),
+    return next_page(
+        page.key,
+        phrase("How did each one go?"),
+        Text(said),
+        *(Choose(name, phrase(sheet(name).title), options, beside=True) for name in page.names),
+        Text(phrase("What is not done yet comes next, each shown on its own page."), "quiet"),
     )
 
 
@@ -925,15 +872,13 @@ def _(page: walk.QuickStepPage, setting: ViewContext) -> PageView:
 
 @view_of.register
 def _(page: walk.StepStoppedPage, setting: ViewContext) -> PageView:
-    return PageView(
-        key=page.key,
-        heading=phrase("Stop this step"),
-        blocks=(
-            Text(_STEP_STOPS.said(page.stop, pain=page.pain, limit=page.most_pain)),
-            Text(phrase("Rest until it settles. Then go on with the next page.")),
-            Text(phrase("If it does not settle, press Stop.")),
-        ),
-        main=Button(phrase("It has settled, go on")),
+    return next_page(
+        page.key,
+        phrase("Stop this step"),
+        Text(_STEP_STOPS.said(page.stop, pain=page.pain, limit=page.most_pain)),
+        Text(phrase("Rest until it settles. Then go on with the next page.")),
+        Text(phrase("If it does not settle, press Stop.")),
+        main=phrase("It has settled, go on"),
     )
 
 
@@ -1046,11 +991,11 @@ def decision_blocks(page: walk.DecisionPage, setting: ViewContext) -> tuple[Bloc
 
 @view_of.register
 def _(page: walk.DecisionPage, setting: ViewContext) -> PageView:
-    return PageView(
-        key=page.key,
-        heading=decision_heading(page, setting.plan),
-        blocks=decision_blocks(page, setting),
-        main=Button(phrase("Go on")),
+    return next_page(
+        page.key,
+        decision_heading(page, setting.plan),
+        *decision_blocks(page, setting),
+        main=phrase("Go on"),
     )
 
 
@@ -1065,28 +1010,25 @@ def _(page: taping.TapeReadyPage, setting: ViewContext) -> PageView:
         Option("helper", phrase("Someone is here to help")),
         Option("no", phrase("No, and nobody is here")),
     ]
-    return PageView(
-        key=page.key,
-        heading=phrase("Before the tape"),
-        blocks=(
-            Choose(
-                "skin",
-                phrase("Look at the skin round the knee. How is it?"),
-                (
-                    Option("clear", phrase("Whole, dry and its usual colour")),
-                    Option("not_clear", phrase("Sore, red, darker, itchy or broken; or not sure")),
-                ),
+    return next_page(
+        page.key,
+        phrase("Before the tape"),
+        Choose(
+            "skin",
+            phrase("Look at the skin round the knee. How is it?"),
+            (
+                Option("clear", phrase("Whole, dry and its usual colour")),
+                Option("not_clear", phrase("Sore, red, darker, itchy or broken; or not sure")),
             ),
-            *lotion_off(setting.plan, setting.catalogue, setting.told),
-            Choose(
-                "clean",
-                phrase("Is it clean and dry, with no cream, oil or pain gel?"),
-                (Option("yes", phrase("Yes")), Option("no", phrase("No"))),
-            ),
-            Choose("reach", phrase(steps.reach_question), tuple(reach)),
-            *_mind(page.asks, setting, tape=True),
         ),
-        main=_next(),
+        *lotion_off(setting.plan, setting.catalogue, setting.told),
+        Choose(
+            "clean",
+            phrase("Is it clean and dry, with no cream, oil or pain gel?"),
+            (Option("yes", phrase("Yes")), Option("no", phrase("No"))),
+        ),
+        Choose("reach", phrase(steps.reach_question), tuple(reach)),
+        *_mind(page.asks, setting, tape=True),
     )
 
 
@@ -1175,11 +1117,11 @@ def _(page: taping.NoTapePage, setting: ViewContext) -> PageView:
             )
         )
     later = told[0] == "trial_clock" or (page.tape_day and may_pass)
-    return PageView(
-        key=page.key,
-        heading=phrase("No tape now") if later else phrase("No tape today"),
-        blocks=tuple(blocks),
-        main=Button(phrase("Go on")),
+    return next_page(
+        page.key,
+        phrase("No tape now") if later else phrase("No tape today"),
+        *blocks,
+        main=phrase("Go on"),
     )
 
 
@@ -1292,21 +1234,19 @@ def _(page: taping.TapeCheckPage, setting: ViewContext) -> PageView:
                 tuple(Option(feeling, words.answer) for feeling, words in codes.FEELINGS.items()),
             ),
         ),
-        main=_next(),
+        main=Button(phrase("Next")),
         enter_answers=False,
     )
 
 
 @view_of.register
 def _(page: taping.SkinTooEarlyPage, setting: ViewContext) -> PageView:
-    return PageView(
-        key=page.key,
-        heading=phrase("A little later"),
-        blocks=(
-            Text(phrase("Look at the skin again at {time}.", time=clock_time(page.at))),
-            Text(phrase("Is it getting worse? Press Stop.")),
-        ),
-        main=Button(phrase("To the front page")),
+    return next_page(
+        page.key,
+        phrase("A little later"),
+        Text(phrase("Look at the skin again at {time}.", time=clock_time(page.at))),
+        Text(phrase("Is it getting worse? Press Stop.")),
+        main=phrase("To the front page"),
     )
 
 
@@ -1341,28 +1281,25 @@ def _(page: taping.RemovalPage, setting: ViewContext) -> PageView:
 
 @view_of.register
 def _(page: taping.OffWhenPage, setting: ViewContext) -> PageView:
-    return PageView(
-        key=page.key,
-        heading=phrase("When did it come off?"),
-        blocks=(
-            Choose(
-                "day",
-                phrase("Which day?"),
-                (
-                    Option("today", phrase("Today")),
-                    Option("yesterday", phrase("Yesterday")),
-                    Option("unknown", phrase("I don’t know when")),
-                ),
-            ),
-            Number(
-                "hour",
-                phrase("At about what hour? Leave it empty if you do not know."),
-                phrase("o’clock"),
-                0,
-                23,
+    return next_page(
+        page.key,
+        phrase("When did it come off?"),
+        Choose(
+            "day",
+            phrase("Which day?"),
+            (
+                Option("today", phrase("Today")),
+                Option("yesterday", phrase("Yesterday")),
+                Option("unknown", phrase("I don’t know when")),
             ),
         ),
-        main=_next(),
+        Number(
+            "hour",
+            phrase("At about what hour? Leave it empty if you do not know."),
+            phrase("o’clock"),
+            0,
+            23,
+        ),
     )
 
 
@@ -1405,9 +1342,7 @@ def _(page: taping.SkinPage, setting: ViewContext) -> PageView:
                 "quiet",
             )
         )
-    return PageView(
-        key=page.key, heading=phrase("How is the skin?"), blocks=tuple(blocks), main=_next()
-    )
+    return next_page(page.key, phrase("How is the skin?"), *blocks)
 
 
 # ---------------------------------------------------------------- look over

@@ -17,6 +17,7 @@ from companion.presentation.view.page import (
     Option,
     PageView,
     Text,
+    next_page,
 )
 from companion.services.second_place import PlaceState, SecondPlace
 
@@ -125,37 +126,33 @@ def writing_view() -> PageView:
 
 def copied_view(place: str, *, same_disk: bool) -> PageView:
     """After a copy was written."""
-    return PageView(
-        key="copied",
-        heading=phrase("The copy is written"),
-        blocks=(
-            Text(phrase("It is in {folder}.", folder=place), "strong"),
-            _same_disk() if same_disk else Text(phrase("You can take the stick out now.")),
-        ),
-        main=Button(phrase("To the front page")),
+    return next_page(
+        "copied",
+        phrase("The copy is written"),
+        Text(phrase("It is in {folder}.", folder=place), "strong"),
+        _same_disk() if same_disk else Text(phrase("You can take the stick out now.")),
+        main=phrase("To the front page"),
     )
 
 
 def move_view(refused: str = "") -> PageView:
     """Before everything is written for another computer."""
-    return PageView(
-        key="move",
-        heading=phrase("Move to another computer"),
-        blocks=(
-            *((Callout(refused),) if refused else ()),
-            Text(phrase("Everything you wrote and your plan go onto a stick.")),
-            Numbered(
-                (
-                    phrase("Plug in a stick."),
-                    phrase("Press the button below and choose the stick."),
-                    phrase("Take the stick to the other computer."),
-                    phrase("Start this program there. Press “I have used this before”."),
-                )
-            ),
-            Text(phrase("Your private notes go along, for they are yours.")),
-            _who_reads(),
+    return next_page(
+        "move",
+        phrase("Move to another computer"),
+        *((Callout(refused),) if refused else ()),
+        Text(phrase("Everything you wrote and your plan go onto a stick.")),
+        Numbered(
+            (
+                phrase("Plug in a stick."),
+                phrase("Press the button below and choose the stick."),
+                phrase("Take the stick to the other computer."),
+                phrase("Start this program there. Press “I have used this before”."),
+            )
         ),
-        main=Button(phrase("Choose the stick")),
+        Text(phrase("Your private notes go along, for they are yours.")),
+        _who_reads(),
+        main=phrase("Choose the stick"),
     )
 
 

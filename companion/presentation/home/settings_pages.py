@@ -28,6 +28,7 @@ from companion.presentation.view.page import (
     Phones,
     Text,
     Write,
+    next_page,
 )
 from companion.services.settings import (
     TEXT_PERCENTS,
@@ -203,30 +204,28 @@ def reminders_view(settings: Settings, *, may_remind_closed: bool) -> PageView:
                 ),
             ),
         )
-    return PageView(
-        key="reminders",
-        heading=phrase("Be reminded"),
-        blocks=(
-            Text(
-                phrase("Now: on, with a sound.")
-                if settings.reminders and settings.ring
-                else _now_on_off(settings.reminders),
-                "quiet",
-            ),
-            Text(phrase("While this window is open, it can tell you when tape or skin is due.")),
-            Text(phrase("From 19:00 it tells you what is still open today.")),
-            Text(phrase("It comes again after 15 minutes, and at half past nine in the evening.")),
-            Choose(
-                "reminders",
-                phrase("From now on:"),
-                (
-                    Option("ring", phrase("On, with a sound")),
-                    *_on_off_options(),
-                ),
-            ),
-            *closed,
+    return next_page(
+        "reminders",
+        phrase("Be reminded"),
+        Text(
+            phrase("Now: on, with a sound.")
+            if settings.reminders and settings.ring
+            else _now_on_off(settings.reminders),
+            "quiet",
         ),
-        main=Button(phrase("Use this")),
+        Text(phrase("While this window is open, it can tell you when tape or skin is due.")),
+        Text(phrase("From 19:00 it tells you what is still open today.")),
+        Text(phrase("It comes again after 15 minutes, and at half past nine in the evening.")),
+        Choose(
+            "reminders",
+            phrase("From now on:"),
+            (
+                Option("ring", phrase("On, with a sound")),
+                *_on_off_options(),
+            ),
+        ),
+        *closed,
+        main=phrase("Use this"),
     )
 
 
@@ -242,23 +241,21 @@ def aloud_view(settings: Settings, *, has_voice: bool) -> PageView:
             ),
             main=Button(phrase("To the front page"), (("aloud", False),)),
         )
-    return PageView(
-        key="aloud",
-        heading=phrase("Reading aloud"),
-        blocks=(
-            Text(_now_on_off(settings.reading_aloud), "quiet"),
-            Text(phrase("Speed: {pace}.", pace=inside(_paces()[settings.speaking])), "quiet"),
-            Text(phrase("Each page gets a button that reads it to you.")),
-            Text(phrase("A step that keeps both hands busy is read by itself.")),
-            Choose("aloud", phrase("From now on:"), _on_off_options()),
-            Choose(
-                "speaking",
-                phrase("How fast?"),
-                tuple(Option(pace, word) for pace, word in _paces().items()),
-                needed=False,
-            ),
+    return next_page(
+        "aloud",
+        phrase("Reading aloud"),
+        Text(_now_on_off(settings.reading_aloud), "quiet"),
+        Text(phrase("Speed: {pace}.", pace=inside(_paces()[settings.speaking])), "quiet"),
+        Text(phrase("Each page gets a button that reads it to you.")),
+        Text(phrase("A step that keeps both hands busy is read by itself.")),
+        Choose("aloud", phrase("From now on:"), _on_off_options()),
+        Choose(
+            "speaking",
+            phrase("How fast?"),
+            tuple(Option(pace, word) for pace, word in _paces().items()),
+            needed=False,
         ),
-        main=Button(phrase("Use this")),
+        main=phrase("Use this"),
     )
 
 
@@ -276,118 +273,108 @@ def _on_off_options() -> tuple[Option, ...]:
 
 def calendar_view() -> PageView:
     """What the calendar file holds, and how it is opened."""
-    return PageView(
-        key="calendar",
-        heading=phrase("Calendar file"),
-        blocks=(
-            Text(phrase("It holds your routine days, when tape is due off, and your next visit.")),
-            Text(phrase("It rings at the hour, also when this program is closed.")),
-            Text(
-                phrase(
-                    "Open the saved file with your calendar. It then asks whether to add the days."
-                )
-            ),
-            Text(phrase("When your plan or your tape changes, save it again.")),
-            Callout(phrase("Others who see your calendar can read these days too.")),
+    return next_page(
+        "calendar",
+        phrase("Calendar file"),
+        Text(phrase("It holds your routine days, when tape is due off, and your next visit.")),
+        Text(phrase("It rings at the hour, also when this program is closed.")),
+        Text(
+            phrase("Open the saved file with your calendar. It then asks whether to add the days.")
         ),
-        main=Button(phrase("Save the calendar file")),
+        Text(phrase("When your plan or your tape changes, save it again.")),
+        Callout(phrase("Others who see your calendar can read these days too.")),
+        main=phrase("Save the calendar file"),
     )
 
 
 def look_view(settings: Settings) -> PageView:
     """Size of text and colours. What holds now is said in words; nothing is preselected."""
-    return PageView(
-        key="look",
-        heading=phrase("Text and colours"),
-        blocks=(
-            Text(
-                phrase(
-                    "Now: text {percent} %, {colours}.",
-                    percent=settings.text_percent,
-                    colours=inside(_COLOURS[settings.colours].word),
-                ),
-                "quiet",
+    return next_page(
+        "look",
+        phrase("Text and colours"),
+        Text(
+            phrase(
+                "Now: text {percent} %, {colours}.",
+                percent=settings.text_percent,
+                colours=inside(_COLOURS[settings.colours].word),
             ),
-            Choose(
-                "text_percent",
-                phrase("How large is the text?"),
-                tuple(Option(p, phrase("{percent} %", percent=p)) for p in TEXT_PERCENTS),
-                needed=False,
-            ),
-            Choose(
-                "colours",
-                phrase("Which colours?"),
-                tuple(Option(code, words.word, words.line) for code, words in _COLOURS.items()),
-                needed=False,
-            ),
-            Choose(
-                "skin_tone",
-                phrase("Which skin in the pictures?"),
-                tuple(Option(code, words.word) for code, words in _SKIN_TONES.items()),
-                needed=False,
-            ),
-            Choose(
-                "drawn_person",
-                phrase("Who is in the pictures?"),
-                tuple(Option(code, words.word) for code, words in _DRAWN_PEOPLE.items()),
-                needed=False,
-            ),
-            Choose(
-                "single_keys",
-                phrase("May one key answer from anywhere on a page?"),
-                (
-                    Option(True, phrase("Yes"), phrase("Figures choose, letters lead on")),
-                    Option(
-                        False,
-                        phrase("No, only where I am"),
-                        phrase("For whoever dictates, or brushes keys"),
-                    ),
-                ),
-                needed=False,
-            ),
+            "quiet",
         ),
-        main=Button(phrase("Use these")),
+        Choose(
+            "text_percent",
+            phrase("How large is the text?"),
+            tuple(Option(p, phrase("{percent} %", percent=p)) for p in TEXT_PERCENTS),
+            needed=False,
+        ),
+        Choose(
+            "colours",
+            phrase("Which colours?"),
+            tuple(Option(code, words.word, words.line) for code, words in _COLOURS.items()),
+            needed=False,
+        ),
+        Choose(
+            "skin_tone",
+            phrase("Which skin in the pictures?"),
+            tuple(Option(code, words.word) for code, words in _SKIN_TONES.items()),
+            needed=False,
+        ),
+        Choose(
+            "drawn_person",
+            phrase("Who is in the pictures?"),
+            tuple(Option(code, words.word) for code, words in _DRAWN_PEOPLE.items()),
+            needed=False,
+        ),
+        Choose(
+            "single_keys",
+            phrase("May one key answer from anywhere on a page?"),
+            (
+                Option(True, phrase("Yes"), phrase("Figures choose, letters lead on")),
+                Option(
+                    False,
+                    phrase("No, only where I am"),
+                    phrase("For whoever dictates, or brushes keys"),
+                ),
+            ),
+            needed=False,
+        ),
+        main=phrase("Use these"),
     )
 
 
 def motion_view(settings: Settings) -> PageView:
     """Whether pictures move."""
-    return PageView(
-        key="motion",
-        heading=phrase("Moving pictures"),
-        blocks=(
-            Text(phrase("Now: {now}.", now=inside(_MOTIONS[settings.moving].word)), "quiet"),
-            Choose(
-                "motion",
-                phrase("May pictures of a step move?"),
-                tuple(Option(code, words.word, words.line) for code, words in _MOTIONS.items()),
-            ),
+    return next_page(
+        "motion",
+        phrase("Moving pictures"),
+        Text(phrase("Now: {now}.", now=inside(_MOTIONS[settings.moving].word)), "quiet"),
+        Choose(
+            "motion",
+            phrase("May pictures of a step move?"),
+            tuple(Option(code, words.word, words.line) for code, words in _MOTIONS.items()),
         ),
-        main=Button(phrase("Use this")),
+        main=phrase("Use this"),
     )
 
 
 def press_view(settings: Settings) -> PageView:
     """How long a page and a button rest before the next press counts."""
-    return PageView(
-        key="press",
-        heading=phrase("How I press"),
-        blocks=(
-            Text(phrase("Now: {now}.", now=inside(_PRESSING[settings.pressing].word)), "quiet"),
-            Text(
-                phrase(
-                    "A shaking hand may press twice, or hold a key down. A new page waits a moment "
-                    "before it takes a press. The same button waits as long."
-                )
-            ),
-            Choose(
-                "pressing",
-                phrase("How long should it wait?"),
-                tuple(Option(code, words.word, words.line) for code, words in _PRESSING.items()),
-            ),
-            Text(phrase("Stop never waits.")),
+    return next_page(
+        "press",
+        phrase("How I press"),
+        Text(phrase("Now: {now}.", now=inside(_PRESSING[settings.pressing].word)), "quiet"),
+        Text(
+            phrase(
+                "A shaking hand may press twice, or hold a key down. A new page waits a moment "
+                "before it takes a press. The same button waits as long."
+            )
         ),
-        main=Button(phrase("Use this")),
+        Choose(
+            "pressing",
+            phrase("How long should it wait?"),
+            tuple(Option(code, words.word, words.line) for code, words in _PRESSING.items()),
+        ),
+        Text(phrase("Stop never waits.")),
+        main=phrase("Use this"),
     )
 
 
@@ -397,23 +384,21 @@ def _way(settings: Settings) -> str:
 
 def way_view(settings: Settings) -> PageView:
     """Whether an evening gets shorter once its steps are known."""
-    return PageView(
-        key="way",
-        heading=phrase("How an evening goes"),
-        blocks=(
-            Text(phrase("Now: {now}.", now=inside(_way(settings))), "quiet"),
-            Text(phrase("Steps you have done five times come together on one page.")),
-            Text(phrase("The questions about warning signs stay as they are.")),
-            Choose(
-                "way",
-                phrase("From now on:"),
-                (
-                    Option("short", phrase("Shorter, once you know it")),
-                    Option("long", phrase("Page by page, every time")),
-                ),
+    return next_page(
+        "way",
+        phrase("How an evening goes"),
+        Text(phrase("Now: {now}.", now=inside(_way(settings))), "quiet"),
+        Text(phrase("Steps you have done five times come together on one page.")),
+        Text(phrase("The questions about warning signs stay as they are.")),
+        Choose(
+            "way",
+            phrase("From now on:"),
+            (
+                Option("short", phrase("Shorter, once you know it")),
+                Option("long", phrase("Page by page, every time")),
             ),
         ),
-        main=Button(phrase("Use this")),
+        main=phrase("Use this"),
     )
 
 
@@ -424,22 +409,20 @@ def who_view(settings: Settings) -> PageView:
         if settings.helper_view
         else phrase("Now: the person whose knee it is.")
     )
-    return PageView(
-        key="who",
-        heading=phrase("Who sits here?"),
-        blocks=(
-            Text(now, "quiet"),
-            Text(phrase("Steps are told from that side. Entries say who wrote them.")),
-            Choose(
-                "who",
-                phrase("From now on:"),
-                (
-                    Option("person", phrase("I do, it is my knee")),
-                    Option("helper", phrase("My helper does")),
-                ),
+    return next_page(
+        "who",
+        phrase("Who sits here?"),
+        Text(now, "quiet"),
+        Text(phrase("Steps are told from that side. Entries say who wrote them.")),
+        Choose(
+            "who",
+            phrase("From now on:"),
+            (
+                Option("person", phrase("I do, it is my knee")),
+                Option("helper", phrase("My helper does")),
             ),
         ),
-        main=Button(phrase("Use this")),
+        main=phrase("Use this"),
     )
 
 
@@ -502,12 +485,7 @@ def signs_view(plan: Plan, catalogue: Catalogue) -> PageView:
         if signs:
             blocks.append(LevelList(level, words.heading, signs))
     blocks.append(Text(phrase(catalogue.stop_list.status_note), "quiet"))
-    return PageView(
-        key="signs",
-        heading=phrase("The stop list"),
-        blocks=tuple(blocks),
-        main=Button(phrase("Save it to print")),
-    )
+    return next_page("signs", phrase("The stop list"), *blocks, main=phrase("Save it to print"))
 
 
 def about_view(catalogue: Catalogue, plan: Plan | None) -> PageView:
@@ -692,9 +670,4 @@ def merge_view(found: Preview, *, left_out: int = 0) -> PageView:
 
 
 def _read(key: str, heading: str, blocks: list[Block]) -> PageView:
-    return PageView(
-        key=key,
-        heading=heading,
-        blocks=tuple(blocks),
-        main=Button(phrase("To the front page")),
-    )
+    return next_page(key, heading, *blocks, main=phrase("To the front page"))

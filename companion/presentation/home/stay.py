@@ -14,11 +14,11 @@ from companion.presentation.language.phrases import phrase
 from companion.presentation.view.page import (
     Block,
     Bulleted,
-    Button,
     DefinitionList,
     Heading,
     PageView,
     Text,
+    next_page,
 )
 
 MOST_DAYS = 120
@@ -69,11 +69,11 @@ def stay_view(plan: Plan, days: int) -> PageView:
         Bulleted(_packing(strips, pieces)),
         Text(phrase("Take no more than you need. New tape of another make needs a new skin test.")),
     ]
-    return PageView(
-        key="stay",
-        heading=phrase("Tape for {n} day away", "Tape for {n} days away", n=days),
-        blocks=tuple(blocks),
-        main=Button(phrase("Save it to print")),
+    return next_page(
+        "stay",
+        phrase("Tape for {n} day away", "Tape for {n} days away", n=days),
+        *blocks,
+        main=phrase("Save it to print"),
     )
 
 

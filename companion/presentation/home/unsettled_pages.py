@@ -18,13 +18,13 @@ from companion.presentation.view.page import (
     ActionList,
     Block,
     Bulleted,
-    Button,
     Callout,
     Option,
     PageView,
     Tellings,
     Text,
     Write,
+    next_page,
 )
 from companion.services.unsettled import ClockDoubt, Waiting, days_written
 
@@ -68,28 +68,26 @@ def clock_view(doubt: ClockDoubt) -> PageView:
 
 def set_clock_view(doubt: ClockDoubt) -> PageView:
     """How a clock is put right. Given: nothing; the clock is looked at again."""
-    return PageView(
-        key="set_clock",
-        heading=phrase("Put the clock right"),
-        blocks=(
-            Text(
-                phrase(
-                    "This computer says {day}, {time}.",
-                    day=_in_full(doubt.now.date()),
-                    time=clock_time(doubt.now),
-                ),
-                "strong",
+    return next_page(
+        "set_clock",
+        phrase("Put the clock right"),
+        Text(
+            phrase(
+                "This computer says {day}, {time}.",
+                day=_in_full(doubt.now.date()),
+                time=clock_time(doubt.now),
             ),
-            Bulleted(
-                (
-                    phrase("Open the computer’s own settings, and there date and time."),
-                    phrase("Set the day and the time, or let the computer find them by itself."),
-                    phrase("If you are not sure how, ask somebody to do it."),
-                )
-            ),
-            Callout(phrase("All you wrote is still here. Stop and Help work all the same.")),
+            "strong",
         ),
-        main=Button(phrase("I have put it right")),
+        Bulleted(
+            (
+                phrase("Open the computer’s own settings, and there date and time."),
+                phrase("Set the day and the time, or let the computer find them by itself."),
+                phrase("If you are not sure how, ask somebody to do it."),
+            )
+        ),
+        Callout(phrase("All you wrote is still here. Stop and Help work all the same.")),
+        main=phrase("I have put it right"),
     )
 
 
@@ -121,15 +119,13 @@ def wrong_clock_view(entries: Sequence[AnyEntry], today: date) -> PageView:
 
 def other_day_view(entries: Sequence[AnyEntry], said: str = "") -> PageView:
     """The day, typed; `said` is what was wrong with the last one. Given: `day` as typed."""
-    return PageView(
-        key="wrong_clock_day",
-        heading=phrase("Of which day was this?"),
-        blocks=(
-            *([Callout(said)] if said else []),
-            *_told(entries),
-            Write("day", phrase("The day, such as 2.11.2026"), 20, "one"),
-        ),
-        main=Button(phrase("It was that day")),
+    return next_page(
+        "wrong_clock_day",
+        phrase("Of which day was this?"),
+        *([Callout(said)] if said else []),
+        *_told(entries),
+        Write("day", phrase("The day, such as 2.11.2026"), 20, "one"),
+        main=phrase("It was that day"),
     )
 
 

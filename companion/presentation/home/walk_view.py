@@ -12,7 +12,7 @@ from companion.presentation.home.second_voice import for_helper, may_help
 from companion.presentation.language.code_table import inside
 from companion.presentation.language.phrases import long_day, phrase
 from companion.presentation.language.words import knee
-from companion.presentation.view.page import Block, Button, PageView
+from companion.presentation.view.page import PageView
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,8 +99,3 @@ def of_both(setting: ViewContext) -> str:
     knee's name would answer for the person which one it is. "" where the walk says it itself."""
     both = setting.about is None and len(setting.plan.sides) > 1
     return phrase("Both knees") if both else ""
-
-
-def next_page(key: str, heading: str, *blocks: Block, main: str = "Next") -> PageView:
-    """A page whose main button goes on."""
-    return PageView(key=key, heading=heading, blocks=blocks, main=Button(phrase(main)))

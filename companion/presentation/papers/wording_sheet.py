@@ -30,12 +30,12 @@ from companion.presentation.language.words import joined
 from companion.presentation.view.page import (
     Block,
     Bulleted,
-    Button,
     DefinitionList,
     Heading,
     Numbered,
     PageView,
     Text,
+    next_page,
 )
 
 _STATES: CodeTable[State, str] = CodeTable(
@@ -178,12 +178,7 @@ def wording_view(catalogue: Catalogue) -> PageView:
         Heading(phrase("The questions asked every day")),
         Numbered(tuple(phrase(question.words) for question in catalogue.short_gate.questions)),
     ]
-    return PageView(
-        key="wording",
-        heading=phrase("Annex: the whole wording"),
-        blocks=tuple(blocks),
-        main=Button(phrase("Back")),
-    )
+    return next_page("wording", phrase("Annex: the whole wording"), *blocks, main=phrase("Back"))
 
 
 def _rule(rule: PolicyRule, catalogue: Catalogue) -> list[Block]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from companion.care.records import Level, Side
+from companion.presentation.language.phrases import phrase
 
 if TYPE_CHECKING:
     from companion.care.counting import Beat
@@ -370,6 +371,11 @@ class PageView:
     main_last: bool = False
     kept: str = ""
     timed: bool = False
+
+
+def next_page(key: str, heading: str, *blocks: Block, main: str = "") -> PageView:
+    """A page whose main button goes on; it says Next, unless `main` says it."""
+    return PageView(key=key, heading=heading, blocks=blocks, main=Button(main or phrase("Next")))
 
 
 def is_stage(view: PageView) -> bool:
