@@ -18,7 +18,7 @@ from companion.presentation.language.code_table import CodeTable, Wording
 from companion.presentation.language.phrases import dated, phrase, short_day
 from companion.presentation.language.said import said_words
 from companion.presentation.language.troubles import REFUSED
-from companion.presentation.view.page import Button, PageView, Text
+from companion.presentation.view.page import Button, PageView, Text, make_page
 from companion.services.clinic_import import FileLook, Reason, Taken, Undone, WhyLeft
 from companion.services.practice import People
 
@@ -318,10 +318,10 @@ def taken_words(taken: Sequence[Taken], chosen: int) -> str:
 
 def undo_view(undone: Undone) -> PageView:
     """The question before the last import is undone."""
-    return PageView(
-        key="undo",
-        heading=phrase("Undo the last import"),
-        blocks=(Text(undo_words(undone)),),
+    return make_page(
+        "undo",
+        phrase("Undo the last import"),
+        Text(undo_words(undone)),
         main=Button(phrase("Undo it"), (("undo", True),)),
         stop=False,
     )

@@ -16,7 +16,15 @@ from companion.presentation.language.phrases import clock_time, dated, phrase
 from companion.presentation.language.plan_changes import whose_knee
 from companion.presentation.language.said import said_words
 from companion.presentation.language.troubles import saved_words, why_words
-from companion.presentation.view.page import ActionList, Button, Callout, Option, PageView, Text
+from companion.presentation.view.page import (
+    ActionList,
+    Button,
+    Callout,
+    Option,
+    PageView,
+    Text,
+    make_page,
+)
 from companion.services.plan_draft import PlanDraft
 from companion.services.plan_draft_kept import FoundDrafts, Unfinished
 from companion.services.plan_writing import PickedPlan, PlanFile, SavedPlan
@@ -53,20 +61,18 @@ def start_view(
             phrase("Open a plan file that was kept unsigned."),
         )
     )
-    return PageView(
-        key="plan_start",
-        heading=phrase("Write a plan"),
-        blocks=(
-            *_found_words(found),
-            Text(
-                phrase(
-                    "Unless a field names a source, template values are common practice, no "
-                    "source. You confirm every value."
-                ),
-                "quiet",
+    return make_page(
+        "plan_start",
+        phrase("Write a plan"),
+        *_found_words(found),
+        Text(
+            phrase(
+                "Unless a field names a source, template values are common practice, no "
+                "source. You confirm every value."
             ),
-            ActionList("begin", tuple(options)),
+            "quiet",
         ),
+        ActionList("begin", tuple(options)),
         stop=False,
     )
 
@@ -173,29 +179,27 @@ def preview_view(
 
 def leave_view(draft: PlanDraft) -> PageView:
     """What becomes of a plan that is left."""
-    return PageView(
-        key="plan_leave",
-        heading=phrase("Leave this plan?"),
-        blocks=(
-            ActionList(
-                "do",
-                (
-                    Option("stay", phrase("Go on writing")),
-                    Option(
-                        "later",
-                        phrase("Leave it unfinished"),
-                        phrase("It is kept here as it stands, and offered the next time."),
-                    ),
-                    Option(
-                        "practice",
-                        phrase("Keep it as a practice plan"),
-                        phrase("A file without a signature. It can be opened here again."),
-                    ),
-                    Option(
-                        "drop",
-                        _drop_words(draft),
-                        phrase("What was written here is gone. No earlier plan changes."),
-                    ),
+    return make_page(
+        "plan_leave",
+        phrase("Leave this plan?"),
+        ActionList(
+            "do",
+            (
+                Option("stay", phrase("Go on writing")),
+                Option(
+                    "later",
+                    phrase("Leave it unfinished"),
+                    phrase("It is kept here as it stands, and offered the next time."),
+                ),
+                Option(
+                    "practice",
+                    phrase("Keep it as a practice plan"),
+                    phrase("A file without a signature. It can be opened here again."),
+                ),
+                Option(
+                    "drop",
+                    _drop_words(draft),
+                    phrase("What was written here is gone. No earlier plan changes."),
                 ),
             ),
         ),
@@ -212,18 +216,16 @@ def _drop_words(draft: PlanDraft) -> str:
 
 def not_kept_view(trouble: Trouble) -> PageView:
     """The disk does not take what is written."""
-    return PageView(
-        key="plan_not_kept",
-        heading=phrase("The disk refuses this plan"),
-        blocks=(
-            Text(
-                phrase(
-                    "What you wrote last is not on the disk: {why}. It stays in this window. Make "
-                    "room or mend it; every further answer tries again. Or sign, or keep a "
-                    "practice plan in another place.",
-                    why=why_words(trouble),
-                )
-            ),
+    return make_page(
+        "plan_not_kept",
+        phrase("The disk refuses this plan"),
+        Text(
+            phrase(
+                "What you wrote last is not on the disk: {why}. It stays in this window. Make "
+                "room or mend it; every further answer tries again. Or sign, or keep a "
+                "practice plan in another place.",
+                why=why_words(trouble),
+            )
         ),
         main=Button(phrase("Go on writing")),
         back=False,
@@ -236,13 +238,11 @@ def saved_view(made: PlanFile, saved: SavedPlan, told: str = "") -> PageView:
     those."""
     plan, sentence = made.plan, saved_words(saved.name, saved.place)
     if plan.sign_off is None:
-        return PageView(
-            key="plan_saved",
-            heading=phrase("Kept as a practice plan"),
-            blocks=(
-                Text(sentence),
-                Text(phrase("It is not for a real knee until somebody signs it.")),
-            ),
+        return make_page(
+            "plan_saved",
+            phrase("Kept as a practice plan"),
+            Text(sentence),
+            Text(phrase("It is not for a real knee until somebody signs it.")),
             main=Button(phrase("Done")),
             stop=False,
         )
@@ -253,34 +253,32 @@ def saved_view(made: PlanFile, saved: SavedPlan, told: str = "") -> PageView:
         listed = phrase("It could not be kept in the list here: {why}.", why=why.rstrip("."))
     else:
         listed = phrase("It is not in the list here. {why}", why=reason_words(saved.left))
-    return PageView(
-        key="plan_saved",
-        heading=phrase("Plan {version} is signed", version=plan.version),
-        blocks=(
-            Text(f"{sentence} {listed}"),
-            Text(
-                phrase(
-                    "Signed by {name}, {registration}, on {day}.",
-                    name=plan.sign_off.name,
-                    registration=plan.sign_off.registration,
-                    day=dated(plan.sign_off.signed_at.date()),
+    return make_page(
+        "plan_saved",
+        phrase("Plan {version} is signed", version=plan.version),
+        Text(f"{sentence} {listed}"),
+        Text(
+            phrase(
+                "Signed by {name}, {registration}, on {day}.",
+                name=plan.sign_off.name,
+                registration=plan.sign_off.registration,
+                day=dated(plan.sign_off.signed_at.date()),
+            )
+        ),
+        Callout(
+            " ".join(
+                (
+                    phrase("Give the file to {person}.", person=plan.person),
+                    *((phrase("The session of today is in it."),) if made.entries else ()),
+                    phrase(
+                        "At home: open it as the plan file, from the front page or from "
+                        "Settings and help."
+                    ),
                 )
             ),
-            Callout(
-                " ".join(
-                    (
-                        phrase("Give the file to {person}.", person=plan.person),
-                        *((phrase("The session of today is in it."),) if made.entries else ()),
-                        phrase(
-                            "At home: open it as the plan file, from the front page or from "
-                            "Settings and help."
-                        ),
-                    )
-                ),
-                phrase("What comes next"),
-            ),
-            *((Text(told, "strong"),) if told else ()),
+            phrase("What comes next"),
         ),
+        *((Text(told, "strong"),) if told else ()),
         main=Button(phrase("Done")),
         others=papers_buttons(),
         stop=False,
@@ -289,18 +287,16 @@ def saved_view(made: PlanFile, saved: SavedPlan, told: str = "") -> PageView:
 
 def home_papers_view(told: str = "", *, letter: bool) -> PageView:
     """All of a plan that can be printed for a family, on which paper; `told`: what became of it."""
-    return PageView(
-        key="home_papers",
-        heading=phrase("Pages for home"),
-        blocks=(
-            Text(
-                phrase(
-                    "Booklet, sheet for the fridge, cards, blank days to the review and, where the "
-                    "plan tapes, the sheet to cut tape by: a new folder, to print from."
-                )
-            ),
-            *((Text(told, "strong"),) if told else ()),
+    return make_page(
+        "home_papers",
+        phrase("Pages for home"),
+        Text(
+            phrase(
+                "Booklet, sheet for the fridge, cards, blank days to the review and, where the "
+                "plan tapes, the sheet to cut tape by: a new folder, to print from."
+            )
         ),
+        *((Text(told, "strong"),) if told else ()),
         main=Button(phrase("Back to the review")),
         others=(
             *papers_buttons(),
@@ -364,22 +360,18 @@ def still_there_words(name: str, trouble: Trouble) -> str:
 
 def refused_view(heading: str, sentence: str) -> PageView:
     """What was not done, and why."""
-    return PageView(
-        key="plan_refused",
-        heading=heading,
-        blocks=(Text(sentence),),
-        main=Button(phrase("Back")),
-        stop=False,
+    return make_page(
+        "plan_refused", heading, Text(sentence), main=Button(phrase("Back")), stop=False
     )
 
 
 def paper_notice_view(which: str, sentence: str) -> PageView:
     """Where the report, or the person's summary, is, or why it is nowhere."""
     report = which == "report"
-    return PageView(
-        key="paper_told",
-        heading=phrase("Report for the file") if report else phrase("Summary for the person"),
-        blocks=(Text(sentence),),
+    return make_page(
+        "paper_told",
+        phrase("Report for the file") if report else phrase("Summary for the person"),
+        Text(sentence),
         main=Button(phrase("Back to the review")),
         stop=False,
     )

@@ -34,6 +34,7 @@ from companion.presentation.view.page import (
     Text,
     Tick,
     Write,
+    make_page,
     next_page,
 )
 
@@ -234,23 +235,21 @@ def _(page: stopping.CardPage, setting: ViewContext) -> PageView:
 def _(page: clearing.MistakePage, setting: ViewContext) -> PageView:
     sign = setting.catalogue.sign(page.sign)
     another = (Option("another", phrase("No, I meant another one")),) if page.another else ()
-    return PageView(
-        key=page.key,
-        above=of_both(setting),
-        heading=phrase("Read it once more"),
-        blocks=(
-            Text(phrase(sign.words), "strong"),
-            Choose(
-                "mistake",
-                phrase("Is that true of you now?"),
-                (
-                    Option("no", phrase("Yes, it is true, or I am not sure")),
-                    Option("yes", phrase("No, I ticked it by mistake")),
-                    *another,
-                ),
+    return make_page(
+        page.key,
+        phrase("Read it once more"),
+        Text(phrase(sign.words), "strong"),
+        Choose(
+            "mistake",
+            phrase("Is that true of you now?"),
+            (
+                Option("no", phrase("Yes, it is true, or I am not sure")),
+                Option("yes", phrase("No, I ticked it by mistake")),
+                *another,
             ),
-            *unsigned(setting.catalogue, setting.catalogue.policy.sign(sign.id)),
         ),
+        *unsigned(setting.catalogue, setting.catalogue.policy.sign(sign.id)),
+        above=of_both(setting),
         main=Button(phrase("Next")),
         stop=False,
         enter_answers=False,
@@ -261,15 +260,13 @@ def _(page: clearing.MistakePage, setting: ViewContext) -> PageView:
 def _(page: stopping.WhichKneePage, setting: ViewContext) -> PageView:
     sign = setting.catalogue.sign(page.sign)
     options = tuple(Option(side, knee(side)) for side in setting.plan.sides)
-    return PageView(
-        key=page.key,
+    return make_page(
+        page.key,
+        phrase("Which knee?"),
+        Text(phrase(sign.words), "strong"),
+        Choose("knee", phrase("It is:"), (*options, Option("both", phrase("Both knees")))),
+        *unsigned(setting.catalogue, setting.catalogue.policy.sign(sign.id)),
         above=of_both(setting),
-        heading=phrase("Which knee?"),
-        blocks=(
-            Text(phrase(sign.words), "strong"),
-            Choose("knee", phrase("It is:"), (*options, Option("both", phrase("Both knees")))),
-            *unsigned(setting.catalogue, setting.catalogue.policy.sign(sign.id)),
-        ),
         main=Button(phrase("Next")),
         back=False,
         stop=False,
@@ -305,18 +302,16 @@ def _(page: clearing.TalkedPage, setting: ViewContext) -> PageView:
         go_on = Option("all", phrase("Go on as it is now"))
         answers = (go_on, *(one for one in answers if one.value not in ("all", "only_these")))
     state = setting.catalogue.sign(page.sign).asked_when == "state"
-    return PageView(
-        key=page.key,
-        heading=phrase("You were told to call") if state else phrase("You ticked this before"),
-        blocks=(
-            _ticked(page.sign, setting),
-            Choose(
-                "told",
-                phrase("What did they say of your routine?"),
-                (*answers, Option("not_called", phrase("I have not called yet"))),
-            ),
-            *unsigned(setting.catalogue, setting.catalogue.policy.sign(page.sign)),
+    return make_page(
+        page.key,
+        phrase("You were told to call") if state else phrase("You ticked this before"),
+        _ticked(page.sign, setting),
+        Choose(
+            "told",
+            phrase("What did they say of your routine?"),
+            (*answers, Option("not_called", phrase("I have not called yet"))),
         ),
+        *unsigned(setting.catalogue, setting.catalogue.policy.sign(page.sign)),
         main=Button(phrase("Next")),
         enter_answers=False,
     )
@@ -324,16 +319,14 @@ def _(page: clearing.TalkedPage, setting: ViewContext) -> PageView:
 
 @view_of.register
 def _(page: clearing.ToldPartsPage, setting: ViewContext) -> PageView:
-    return PageView(
-        key=page.key,
-        heading=phrase("What may you do again?"),
-        blocks=(
-            Text(phrase("Tick what they allowed. The rest stays closed.")),
-            Tick(
-                "parts",
-                phrase("They allowed:"),
-                tuple(Option(part, capital(codes.PARTS[part].home)) for part in page.parts),
-            ),
+    return make_page(
+        page.key,
+        phrase("What may you do again?"),
+        Text(phrase("Tick what they allowed. The rest stays closed.")),
+        Tick(
+            "parts",
+            phrase("They allowed:"),
+            tuple(Option(part, capital(codes.PARTS[part].home)) for part in page.parts),
         ),
         main=Button(phrase("Next")),
         enter_answers=False,

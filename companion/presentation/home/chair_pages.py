@@ -33,6 +33,7 @@ from companion.presentation.view.page import (
     Scale,
     Text,
     Timer,
+    make_page,
     next_page,
 )
 
@@ -69,14 +70,12 @@ def with_chair_stand(visit: PageView, due: bool | None) -> PageView:
 @view_of.register
 def _(page: walk.ChairClosedPage, setting: ViewContext) -> PageView:
     sign = setting.catalogue.sign(page.sign)
-    return PageView(
-        key=page.key,
-        heading=phrase("Not today"),
-        blocks=(
-            Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "strong"),
-            card_block(sign, setting.plan, setting.catalogue, setting.now),
-            *about_card(sign, setting),
-        ),
+    return make_page(
+        page.key,
+        phrase("Not today"),
+        Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "strong"),
+        card_block(sign, setting.plan, setting.catalogue, setting.now),
+        *about_card(sign, setting),
         main=Button(phrase("To the front page")),
         enter_answers=False,
     )
@@ -204,13 +203,11 @@ def _(page: walk.CountPage, setting: ViewContext) -> PageView:
 
 @view_of.register
 def _(page: walk.ShortPage, setting: ViewContext) -> PageView:
-    return PageView(
-        key=page.key,
-        heading=phrase("The 30 seconds were not over"),
-        blocks=(
-            Text(phrase("So nothing is written down.")),
-            Text(phrase("Rest first. Then try again, or leave it for another day.")),
-        ),
+    return make_page(
+        page.key,
+        phrase("The 30 seconds were not over"),
+        Text(phrase("So nothing is written down.")),
+        Text(phrase("Rest first. Then try again, or leave it for another day.")),
         main=Button(phrase("Try again"), (("again", "yes"),)),
         others=(Button(phrase("Leave it for today"), (("again", "no"),)),),
     )

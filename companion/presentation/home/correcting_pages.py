@@ -32,6 +32,7 @@ from companion.presentation.view.page import (
     Text,
     Tick,
     Write,
+    make_page,
     next_page,
 )
 from companion.services.correcting import EntryHistory, may_be_put_right
@@ -147,14 +148,12 @@ def days_view(
     days: Sequence[tuple[date, Sequence[EntryHistory]]], *, more: bool, above: str
 ) -> PageView:
     """Which day is to be put right, the newest first. Given: `day`, or `older` true."""
-    return PageView(
-        key="correct_day",
-        heading=phrase("Which day is wrong?"),
-        blocks=(
-            ActionList(
-                "day",
-                tuple(Option(day.isoformat(), long_day(day), _kinds(told)) for day, told in days),
-            ),
+    return make_page(
+        "correct_day",
+        phrase("Which day is wrong?"),
+        ActionList(
+            "day",
+            tuple(Option(day.isoformat(), long_day(day), _kinds(told)) for day, told in days),
         ),
         others=(Button(phrase("Older days"), (("older", True),), asks=False),) if more else (),
         above=above,
@@ -420,22 +419,20 @@ def _(page: walk.ReadAgainPage, setting: ViewContext) -> PageView:
     what = phrase("The skin under a test piece was not clear.")
     if page.sign is not None:
         what = phrase(setting.catalogue.sign(page.sign).words)
-    return PageView(
-        key=page.key,
-        heading=phrase("Read it once more"),
-        blocks=(
-            Text(what, "strong"),
-            Text(phrase("This keeps a part of your routine closed. Put right, it is open.")),
-            Choose(
-                "mistake",
-                phrase("Was that so on {day}, or since?", day=long_day(page.day)),
-                (
-                    Option("no", phrase("Yes, it was so, or I am not sure")),
-                    Option("yes", phrase("No, it was pressed by mistake")),
-                ),
+    return make_page(
+        page.key,
+        phrase("Read it once more"),
+        Text(what, "strong"),
+        Text(phrase("This keeps a part of your routine closed. Put right, it is open.")),
+        Choose(
+            "mistake",
+            phrase("Was that so on {day}, or since?", day=long_day(page.day)),
+            (
+                Option("no", phrase("Yes, it was so, or I am not sure")),
+                Option("yes", phrase("No, it was pressed by mistake")),
             ),
-            *unsigned(setting.catalogue),
         ),
+        *unsigned(setting.catalogue),
         main=Button(phrase("Next")),
         enter_answers=False,
     )

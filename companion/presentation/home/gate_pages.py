@@ -31,6 +31,7 @@ from companion.presentation.view.page import (
     PageView,
     Text,
     Tick,
+    make_page,
 )
 
 _OPEN_REASONS: CodeTable[stopping.OpenReason, str] = CodeTable(
@@ -138,23 +139,21 @@ def level_lists(signs: Iterable[str], setting: ViewContext) -> tuple[LevelList, 
 
 @view_of.register
 def _(page: stopping.KnownPage, setting: ViewContext) -> PageView:
-    return PageView(
-        key=page.key,
-        above=of_both(setting),
-        heading=phrase("What you already have"),
-        blocks=(
-            Text(phrase("Your clinician knows of this. How is it since last time?")),
-            *(
-                Choose(
-                    sign,
-                    known_sign(setting.plan, sign, setting.catalogue),
-                    _options(codes.KNOWN_SAID),
-                    beside=True,
-                )
-                for sign in page.signs
-            ),
-            *unsigned(setting.catalogue),
+    return make_page(
+        page.key,
+        phrase("What you already have"),
+        Text(phrase("Your clinician knows of this. How is it since last time?")),
+        *(
+            Choose(
+                sign,
+                known_sign(setting.plan, sign, setting.catalogue),
+                _options(codes.KNOWN_SAID),
+                beside=True,
+            )
+            for sign in page.signs
         ),
+        *unsigned(setting.catalogue),
+        above=of_both(setting),
         main=Button(phrase("Next")),
     )
 
@@ -162,23 +161,21 @@ def _(page: stopping.KnownPage, setting: ViewContext) -> PageView:
 @view_of.register
 def _(page: stopping.TopicsPage, setting: ViewContext) -> PageView:
     question = setting.catalogue.short_gate.question(page.question)
-    return PageView(
-        key=page.key,
-        above=of_both(setting),
-        heading=phrase("What is it about?"),
-        blocks=(
-            Text(phrase("Not sure? Tick none of these. Then you see every sign.")),
-            Tick(
-                "topics",
-                phrase(setting.catalogue.short_gate.topics_question),
-                tuple(
-                    Option(topic.id, phrase(topic.words))
-                    for topic in question.topics
-                    if topic.id in page.topics
-                ),
+    return make_page(
+        page.key,
+        phrase("What is it about?"),
+        Text(phrase("Not sure? Tick none of these. Then you see every sign.")),
+        Tick(
+            "topics",
+            phrase(setting.catalogue.short_gate.topics_question),
+            tuple(
+                Option(topic.id, phrase(topic.words))
+                for topic in question.topics
+                if topic.id in page.topics
             ),
-            *unsigned(setting.catalogue),
         ),
+        *unsigned(setting.catalogue),
+        above=of_both(setting),
         main=Button(phrase("Next")),
         enter_answers=False,
     )
@@ -187,34 +184,32 @@ def _(page: stopping.TopicsPage, setting: ViewContext) -> PageView:
 @view_of.register
 def _(page: stopping.StopListPage, setting: ViewContext) -> PageView:
     signs = [setting.catalogue.sign(sign) for sign in page.signs]
-    return PageView(
-        key=page.key,
-        above=of_both(setting),
-        heading=phrase("Tick what is true now"),
-        blocks=(
-            Text(_LIST_REASONS[page.reason]),
-            Text(phrase("Not sure of one? Tick it."), "quiet"),
-            *(
-                LevelTick(
-                    "signs",
-                    level,
-                    words.heading,
-                    tuple(Option(sign.id, phrase(sign.words)) for sign in of_level),
-                )
-                for level, words in codes.LEVELS.items()
-                if (of_level := [sign for sign in signs if sign.level == level])
-            ),
-            Choose(
-                "rest",
-                phrase("If you ticked none of these:"),
-                (
-                    Option("none", phrase("None of these is true, and nothing is new")),
-                    Option("not_sure", phrase("Something is new, or I am not sure")),
-                ),
-                unless="signs",
-            ),
-            *unsigned(setting.catalogue),
+    return make_page(
+        page.key,
+        phrase("Tick what is true now"),
+        Text(_LIST_REASONS[page.reason]),
+        Text(phrase("Not sure of one? Tick it."), "quiet"),
+        *(
+            LevelTick(
+                "signs",
+                level,
+                words.heading,
+                tuple(Option(sign.id, phrase(sign.words)) for sign in of_level),
+            )
+            for level, words in codes.LEVELS.items()
+            if (of_level := [sign for sign in signs if sign.level == level])
         ),
+        Choose(
+            "rest",
+            phrase("If you ticked none of these:"),
+            (
+                Option("none", phrase("None of these is true, and nothing is new")),
+                Option("not_sure", phrase("Something is new, or I am not sure")),
+            ),
+            unless="signs",
+        ),
+        *unsigned(setting.catalogue),
+        above=of_both(setting),
         main=Button(phrase("That is all")),
         stop=page.reason != "stop",
         kept="signs",
@@ -226,18 +221,16 @@ def _(page: stopping.StopListPage, setting: ViewContext) -> PageView:
 @view_of.register
 def _(page: stopping.SignQuestionsPage, setting: ViewContext) -> PageView:
     sign = setting.catalogue.sign(page.sign)
-    return PageView(
-        key=page.key,
-        above=of_both(setting),
-        heading=phrase("A few questions about this"),
-        blocks=(
-            Text(phrase(sign.words), "strong"),
-            *(
-                Choose(question.id, phrase(question.words), _replies(), beside=True)
-                for question in sign.questions
-            ),
-            *unsigned(setting.catalogue, setting.catalogue.policy.sign(sign.id)),
+    return make_page(
+        page.key,
+        phrase("A few questions about this"),
+        Text(phrase(sign.words), "strong"),
+        *(
+            Choose(question.id, phrase(question.words), _replies(), beside=True)
+            for question in sign.questions
         ),
+        *unsigned(setting.catalogue, setting.catalogue.policy.sign(sign.id)),
+        above=of_both(setting),
         main=Button(phrase("Next")),
         enter_answers=False,
     )
@@ -246,23 +239,22 @@ def _(page: stopping.SignQuestionsPage, setting: ViewContext) -> PageView:
 @view_of.register
 def _(page: stopping.NoneTickedPage, setting: ViewContext) -> PageView:
     if page.unsure:
-        return PageView(
-            key=page.key,
+        return make_page(
+            page.key,
+            phrase("None of these needs a call"),
+            Text(phrase("You can still be ill.")),
+            Text(phrase("Are you worried? Call your clinic or your doctor before you go on.")),
+            *unsigned(setting.catalogue),
             above=of_both(setting),
-            heading=phrase("None of these needs a call"),
-            blocks=(
-                Text(phrase("You can still be ill.")),
-                Text(phrase("Are you worried? Call your clinic or your doctor before you go on.")),
-                *unsigned(setting.catalogue),
-            ),
             main=Button(phrase("Go on")),
         )
     first, *rest = setting.catalogue.short_gate.when_none
-    return PageView(
-        key=page.key,
+    return make_page(
+        page.key,
+        phrase(first),
+        *(Text(phrase(sentence)) for sentence in rest),
+        *unsigned(setting.catalogue),
         above=of_both(setting),
-        heading=phrase(first),
-        blocks=(*(Text(phrase(sentence)) for sentence in rest), *unsigned(setting.catalogue)),
         main=Button(phrase("Go on")),
     )
 
@@ -272,29 +264,27 @@ def _(page: stopping.StopPage, setting: ViewContext) -> PageView:
     gate = setting.catalogue.short_gate
     help_at_once = next(s for s in setting.catalogue.stop_list.signs if s.asked_when == "stop")
     card = setting.catalogue.card(help_at_once.card)
-    return PageView(
-        key=page.key,
-        heading=phrase("You pressed Stop"),
-        blocks=(
-            ActionList(
-                "about",
-                (Option("help", phrase(card.heading), phrase(help_at_once.words)),),
-                urgent=True,
-            ),
-            Heading(phrase("Or what is it about?")),
-            ActionList(
-                "about",
-                (
-                    *(
-                        Option(str(number), phrase(gate.question(number).words))
-                        for number in page.questions
-                    ),
-                    Option("not_sure", phrase("I am not sure")),
-                    Option("none", phrase("None of these")),
-                ),
-            ),
-            *unsigned(setting.catalogue),
+    return make_page(
+        page.key,
+        phrase("You pressed Stop"),
+        ActionList(
+            "about",
+            (Option("help", phrase(card.heading), phrase(help_at_once.words)),),
+            urgent=True,
         ),
+        Heading(phrase("Or what is it about?")),
+        ActionList(
+            "about",
+            (
+                *(
+                    Option(str(number), phrase(gate.question(number).words))
+                    for number in page.questions
+                ),
+                Option("not_sure", phrase("I am not sure")),
+                Option("none", phrase("None of these")),
+            ),
+        ),
+        *unsigned(setting.catalogue),
         stop=False,
         enter_answers=False,
     )
@@ -303,14 +293,12 @@ def _(page: stopping.StopPage, setting: ViewContext) -> PageView:
 @view_of.register
 def _(page: stopping.GoOnPage, setting: ViewContext) -> PageView:
     said = setting.catalogue.short_gate.when_none[1:] if page.none else ()
-    return PageView(
-        key=page.key,
-        heading=phrase("Go on, or end here?"),
-        blocks=(
-            *(Text(phrase(sentence)) for sentence in said),
-            Text(phrase("Either is fine. What you did so far is kept.")),
-            *(unsigned(setting.catalogue) if said else ()),
-        ),
+    return make_page(
+        page.key,
+        phrase("Go on, or end here?"),
+        *(Text(phrase(sentence)) for sentence in said),
+        Text(phrase("Either is fine. What you did so far is kept.")),
+        *(unsigned(setting.catalogue) if said else ()),
         enter_answers=False,
         main=Button(phrase("Go on where I was"), (("go_on", "yes"),)),
         others=(

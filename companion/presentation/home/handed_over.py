@@ -32,6 +32,7 @@ from companion.presentation.view.page import (
     Option,
     PageView,
     Text,
+    make_page,
 )
 from companion.wire.plain import encode
 
@@ -238,27 +239,25 @@ def handed_view(diary: Diary) -> PageView:
         if wrong:
             line = phrase("{line}; {wrong}", line=line, wrong=wrong)
         options.append(Option(kind, capital(words), line))
-    return PageView(
-        key="handed",
-        heading=phrase("What is handed over"),
-        blocks=(
-            Text(
-                phrase(
-                    "The file holds what is behind these rows, and no more. "
-                    "The two printed pages are made from it."
-                )
-            ),
-            ActionList("kind", tuple(options)),
-            Heading(phrase("What stays here")),
-            Bulleted(
-                (
-                    phrase("{n} private note", "{n} private notes", n=private)
-                    if private
-                    else phrase("Private notes: there are none"),
-                    phrase("What is begun and not finished yet"),
-                    phrase("Your settings"),
-                )
-            ),
+    return make_page(
+        "handed",
+        phrase("What is handed over"),
+        Text(
+            phrase(
+                "The file holds what is behind these rows, and no more. "
+                "The two printed pages are made from it."
+            )
+        ),
+        ActionList("kind", tuple(options)),
+        Heading(phrase("What stays here")),
+        Bulleted(
+            (
+                phrase("{n} private note", "{n} private notes", n=private)
+                if private
+                else phrase("Private notes: there are none"),
+                phrase("What is begun and not finished yet"),
+                phrase("Your settings"),
+            )
         ),
         above=phrase("Under the code {person}", person=diary.plan.person),
     )
@@ -304,15 +303,13 @@ def kind_view(diary: Diary, kind: str) -> PageView:
             "{n} earlier answer is among them.", "{n} earlier answers are among them.", n=earlier
         )
         how = f"{how} {among}"
-    return PageView(
-        key="handed_kind",
-        heading=capital(counted_kinds(diary)[kind]),
-        blocks=(
-            Text(how),
-            ActionList("month", tuple(months)),
-            Heading(phrase("What is filled in")),
-            DefinitionList(tuple(rows)),
-        ),
+    return make_page(
+        "handed_kind",
+        capital(counted_kinds(diary)[kind]),
+        Text(how),
+        ActionList("month", tuple(months)),
+        Heading(phrase("What is filled in")),
+        DefinitionList(tuple(rows)),
         main=Button(phrase("Read them, newest first"), (("month", ""),)),
         above=phrase("What is handed over"),
     )

@@ -53,21 +53,18 @@ from companion.presentation.view.page import (
     PageView,
     Text,
     Write,
+    make_page,
     next_page,
 )
 
 
 def knee_choice_view(sides: Sequence[Side], lines: Mapping[Side, str]) -> PageView:
     """Which knee comes first; `lines` says how each stands."""
-    return PageView(
-        key="knee",
-        heading=phrase("Which knee?"),
-        blocks=(
-            Text(phrase("Take one knee at a time.")),
-            ActionList(
-                "side", tuple(Option(side, knee(side), lines.get(side, "")) for side in sides)
-            ),
-        ),
+    return make_page(
+        "knee",
+        phrase("Which knee?"),
+        Text(phrase("Take one knee at a time.")),
+        ActionList("side", tuple(Option(side, knee(side), lines.get(side, "")) for side in sides)),
     )
 
 
@@ -95,10 +92,10 @@ def day_choice_view(
         elif ago > 1:
             line = phrase("It will be marked as written late")
         options.append(Option(day.isoformat(), word, line))
-    return PageView(
-        key="which_day",
-        heading=phrase("Which day?"),
-        blocks=(Choose("day", phrase("The page is for:"), tuple(options)),),
+    return make_page(
+        "which_day",
+        phrase("Which day?"),
+        Choose("day", phrase("The page is for:"), tuple(options)),
         main=Button(phrase("Next")),
         above=above,
     )
@@ -260,13 +257,11 @@ def _again(end: WrittenEnd) -> tuple[Button, ...]:
 
 def not_saved_view(sentence: str) -> PageView:
     """The machine failed while saving; nothing that was written before is lost."""
-    return PageView(
-        key="not_saved",
-        heading=phrase("This was not saved"),
-        blocks=(
-            Text(sentence, "strong"),
-            Text(phrase("What was written down before is still there.")),
-        ),
+    return make_page(
+        "not_saved",
+        phrase("This was not saved"),
+        Text(sentence, "strong"),
+        Text(phrase("What was written down before is still there.")),
         main=Button(phrase("Try again")),
         others=(Button(phrase("To the front page"), (("leave", True),), asks=False),),
         back=False,
@@ -276,10 +271,10 @@ def not_saved_view(sentence: str) -> PageView:
 
 def notice_view(heading: str, sentence: str, *, ends: bool = False) -> PageView:
     """One thing to know; `ends`: the program ends when it was read."""
-    return PageView(
-        key="told",
-        heading=heading,
-        blocks=(Text(sentence),),
+    return make_page(
+        "told",
+        heading,
+        Text(sentence),
         main=Button(phrase("Close the program") if ends else phrase("To the front page")),
         back=False,
         stop=False,
@@ -367,31 +362,27 @@ def plan_preview_view(
 def plan_before_view(before: Plan, *, going: bool) -> PageView:
     """Back to the plan before for today; `going`: so it is, and may be taken back. Given: `go`."""
     if going:
-        return PageView(
-            key="plan_before",
-            heading=phrase("Today goes by the plan before"),
-            blocks=(
-                Text(phrase("Of both plans the stricter holds. Tomorrow the new one does again.")),
-            ),
+        return make_page(
+            "plan_before",
+            phrase("Today goes by the plan before"),
+            Text(phrase("Of both plans the stricter holds. Tomorrow the new one does again.")),
             main=Button(phrase("Go on by the new plan"), (("go", True),)),
             others=(Button(phrase("Leave it for today"), (("go", False),), asks=False),),
         )
-    return PageView(
-        key="plan_before",
-        heading=phrase("The plan before, for today"),
-        blocks=(
-            Text(
-                phrase(
-                    "Your plan before is version {n}, of {day}.",
-                    n=before.version,
-                    day=dated(before.written_on),
-                ),
-                "strong",
+    return make_page(
+        "plan_before",
+        phrase("The plan before, for today"),
+        Text(
+            phrase(
+                "Your plan before is version {n}, of {day}.",
+                n=before.version,
+                day=dated(before.written_on),
             ),
-            Text(phrase("For today only what both plans hold is done, and of each the less.")),
-            Text(phrase("What either of them closes stays closed.")),
-            Callout(phrase("It is written down, and your clinic reads it. Call them too.")),
+            "strong",
         ),
+        Text(phrase("For today only what both plans hold is done, and of each the less.")),
+        Text(phrase("What either of them closes stays closed.")),
+        Callout(phrase("It is written down, and your clinic reads it. Call them too.")),
         main=Button(phrase("Yes, for today"), (("go", True),)),
         others=(Button(phrase("No, the new plan"), (("go", False),), asks=False),),
     )
@@ -399,14 +390,12 @@ def plan_before_view(before: Plan, *, going: bool) -> PageView:
 
 def draft_view(why: str) -> PageView:
     """A plan nobody signed, beside a signed one: `why` it is not taken in. Given: `look`."""
-    return PageView(
-        key="draft",
-        heading=phrase("This plan is a draft"),
-        blocks=(
-            Text(why, "strong"),
-            Text(phrase("You may look round with it, in a window of its own.")),
-            Text(phrase("What you write there goes nowhere. Your diary stays as it is.")),
-        ),
+    return make_page(
+        "draft",
+        phrase("This plan is a draft"),
+        Text(why, "strong"),
+        Text(phrase("You may look round with it, in a window of its own.")),
+        Text(phrase("What you write there goes nowhere. Your diary stays as it is.")),
         main=Button(phrase("Look round with it"), (("look", True),)),
         others=(Button(phrase("To the front page"), (("look", False),), asks=False),),
         stop=False,
@@ -533,13 +522,11 @@ def question_view() -> PageView:
 
 def asked_view(question: Question) -> PageView:
     """One question that was written down. Given: `text`, and `do` change | answered | back."""
-    return PageView(
-        key="asked",
-        heading=phrase("Your question"),
-        blocks=(
-            Write("text", phrase("Change the words here.")),
-            Text(phrase("Written on {day}.", day=long_day(question.for_day)), "quiet"),
-        ),
+    return make_page(
+        "asked",
+        phrase("Your question"),
+        Write("text", phrase("Change the words here.")),
+        Text(phrase("Written on {day}.", day=long_day(question.for_day)), "quiet"),
         main=Button(phrase("Write it down like this"), (("do", "change"),)),
         others=(
             Button(phrase("It was answered"), (("do", "answered"),), asks=False),
@@ -550,20 +537,18 @@ def asked_view(question: Question) -> PageView:
 
 def half_page_view(begun: date, today: date, above: str) -> PageView:
     """A day page of an earlier day is half written: which one now. Given: `day`."""
-    return PageView(
-        key="half_page",
-        heading=phrase("Which page?"),
-        blocks=(
-            Text(phrase("The page of {day} is half written.", day=long_day(begun)), "strong"),
-            ActionList(
-                "day",
-                (
-                    Option(begun.isoformat(), phrase("Finish {day}", day=long_day(begun))),
-                    Option(
-                        today.isoformat(),
-                        phrase("Begin today, {day}", day=long_day(today)),
-                        phrase("What you wrote of the other page is kept"),
-                    ),
+    return make_page(
+        "half_page",
+        phrase("Which page?"),
+        Text(phrase("The page of {day} is half written.", day=long_day(begun)), "strong"),
+        ActionList(
+            "day",
+            (
+                Option(begun.isoformat(), phrase("Finish {day}", day=long_day(begun))),
+                Option(
+                    today.isoformat(),
+                    phrase("Begin today, {day}", day=long_day(today)),
+                    phrase("What you wrote of the other page is kept"),
                 ),
             ),
         ),
@@ -574,10 +559,11 @@ def half_page_view(begun: date, today: date, above: str) -> PageView:
 def tape_room_view(above: str, off: str, *, looked_at_daily: bool = False) -> PageView:
     """Tape is on: take it off, or check it."""
     look = (Text(daily_look_today()),) if looked_at_daily else ()
-    return PageView(
-        key="tape_room",
-        heading=phrase("Your tape is on"),
-        blocks=(Text(phrase("{off}.", off=off)), *look),
+    return make_page(
+        "tape_room",
+        phrase("Your tape is on"),
+        Text(phrase("{off}.", off=off)),
+        *look,
         main=Button(phrase("Take the tape off"), (("do", "off"),), at_once=True),
         others=(Button(phrase("Check how it feels"), (("do", "check"),)),),
         above=above,
@@ -586,20 +572,18 @@ def tape_room_view(above: str, off: str, *, looked_at_daily: bool = False) -> Pa
 
 def tape_late_view(above: str, make: str) -> PageView:
     """No tape is on, and the test of this make was clear not long ago: a rash may come late."""
-    return PageView(
-        key="tape_choice",
-        heading=phrase("Tape"),
-        blocks=(
-            Text(phrase("This tape was tested not long ago: {make}.", make=make)),
-            ActionList(
-                "do",
-                (
-                    Option("on", phrase("Put tape on")),
-                    Option(
-                        "read",
-                        phrase("Look where the test piece was"),
-                        phrase("Some rashes come after a week"),
-                    ),
+    return make_page(
+        "tape_choice",
+        phrase("Tape"),
+        Text(phrase("This tape was tested not long ago: {make}.", make=make)),
+        ActionList(
+            "do",
+            (
+                Option("on", phrase("Put tape on")),
+                Option(
+                    "read",
+                    phrase("Look where the test piece was"),
+                    phrase("Some rashes come after a week"),
                 ),
             ),
         ),
@@ -643,14 +627,12 @@ def tape_choice_view(
     else:
         test = Option("place", phrase("Put a test piece on"), phrase("It is looked at twice"))
     day = "" if read_on is None else long_day(read_on)
-    return PageView(
-        key="tape_choice",
-        heading=phrase("Tape"),
-        blocks=(
-            Text(_TESTS.said(state, make=make, day=day)),
-            ActionList(
-                "do", (test, Option("on", phrase("Why no tape?"), phrase("See what is missing")))
-            ),
+    return make_page(
+        "tape_choice",
+        phrase("Tape"),
+        Text(_TESTS.said(state, make=make, day=day)),
+        ActionList(
+            "do", (test, Option("on", phrase("Why no tape?"), phrase("See what is missing")))
         ),
         above=above,
     )
@@ -658,18 +640,16 @@ def tape_choice_view(
 
 def patch_missed_view(make: str) -> PageView:
     """A test piece that was not looked at in time."""
-    return PageView(
-        key="patch_missed",
-        heading=phrase("The test is to begin again"),
-        blocks=(
-            Text(phrase("The piece was not looked at in time: {make}.", make=make)),
-            Text(phrase("Take it off now, if it is still on."), "strong"),
-            ActionList(
-                "do",
-                (
-                    Option("place", phrase("Put a new piece on"), phrase("It is looked at twice")),
-                    Option("read", phrase("The skin is not clear"), phrase("Write down how it is")),
-                ),
+    return make_page(
+        "patch_missed",
+        phrase("The test is to begin again"),
+        Text(phrase("The piece was not looked at in time: {make}.", make=make)),
+        Text(phrase("Take it off now, if it is still on."), "strong"),
+        ActionList(
+            "do",
+            (
+                Option("place", phrase("Put a new piece on"), phrase("It is looked at twice")),
+                Option("read", phrase("The skin is not clear"), phrase("Write down how it is")),
             ),
         ),
     )

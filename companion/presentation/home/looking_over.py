@@ -14,6 +14,7 @@ from companion.presentation.view.page import (
     LookOverLine,
     PageView,
     Text,
+    make_page,
     next_page,
 )
 
@@ -76,15 +77,13 @@ def inner_view(line: LookOverLine) -> PageView:
 
 def other_pages_view(line: LookOverLine) -> PageView:
     """A changed answer leads to other pages than before: that is not done in silence."""
-    return PageView(
-        key="other_pages",
-        heading=phrase("This changes what comes next"),
-        blocks=(
-            DefinitionList(((line.name, phrase("{value} until now", value=line.value)),)),
-            Text(phrase("With the new answer, other pages come than before.")),
-            Text(phrase("Something may open, or close. What no longer fits is left out.")),
-            Text(phrase("Is the new answer right?"), "strong"),
-        ),
+    return make_page(
+        "other_pages",
+        phrase("This changes what comes next"),
+        DefinitionList(((line.name, phrase("{value} until now", value=line.value)),)),
+        Text(phrase("With the new answer, other pages come than before.")),
+        Text(phrase("Something may open, or close. What no longer fits is left out.")),
+        Text(phrase("Is the new answer right?"), "strong"),
         others=(
             Button(phrase("Yes, change it"), (("change", True),)),
             Button(phrase("No, leave it as it was"), (("change", False),)),
@@ -95,13 +94,11 @@ def other_pages_view(line: LookOverLine) -> PageView:
 
 def say_by_stop_view() -> PageView:
     """Something new was said on a page gone back to: Stop asks what it is, and loses nothing."""
-    return PageView(
-        key="say_by_stop",
-        heading=phrase("Is something new, or are you not sure?"),
-        blocks=(
-            Text(phrase("Stop asks what it is, and says what to do."), "strong"),
-            Text(phrase("What you did so far is written down all the same.")),
-        ),
+    return make_page(
+        "say_by_stop",
+        phrase("Is something new, or are you not sure?"),
+        Text(phrase("Stop asks what it is, and says what to do."), "strong"),
+        Text(phrase("What you did so far is written down all the same.")),
         main=Button(phrase("Say what it is"), (("stop", True),)),
         others=(Button(phrase("It was a slip: leave it as it was"), (("stop", False),)),),
         enter_answers=False,

@@ -17,6 +17,7 @@ from companion.presentation.view.page import (
     Picture,
     Text,
     TwoColumns,
+    make_page,
 )
 
 
@@ -53,10 +54,10 @@ def edge_view(plan: Plan, side: Side) -> PageView:
 def _guide(
     key: str, heading: str, picture: Picture, steps: tuple[str, ...], side: Side
 ) -> PageView:
-    return PageView(
-        key=key,
-        heading=heading,
-        blocks=(TwoColumns(picture, (Numbered(steps),)),),
+    return make_page(
+        key,
+        heading,
+        TwoColumns(picture, (Numbered(steps),)),
         main=Button(phrase("Done, next step")),
         above=knee(side),
     )
@@ -64,29 +65,27 @@ def _guide(
 
 def readings_view(plan: Plan, side: Side) -> PageView:
     """The two readings, along the skin, in centimetres or inches."""
-    return PageView(
-        key="readings",
-        heading=phrase("Measure it twice"),
-        blocks=(
-            TwoColumns(
-                Picture(measuring_picture(side, "own", knee=knee_of(plan, side))),
-                (
-                    Numbered(
-                        (
-                            phrase("Lay a soft measure along the skin from mark to mark."),
-                            phrase("Read it. Take it away. Then measure once more."),
-                        )
-                    ),
+    return make_page(
+        "readings",
+        phrase("Measure it twice"),
+        TwoColumns(
+            Picture(measuring_picture(side, "own", knee=knee_of(plan, side))),
+            (
+                Numbered(
+                    (
+                        phrase("Lay a soft measure along the skin from mark to mark."),
+                        phrase("Read it. Take it away. Then measure once more."),
+                    )
                 ),
             ),
-            Choose(
-                "unit",
-                phrase("What does your measure show?"),
-                (Option("cm", phrase("Centimetres")), Option("inch", phrase("Inches"))),
-            ),
-            Number("first", phrase("First time"), "", 0.5, 60, decimals=2, needed=True),
-            Number("second", phrase("Second time"), "", 0.5, 60, decimals=2, needed=True),
         ),
+        Choose(
+            "unit",
+            phrase("What does your measure show?"),
+            (Option("cm", phrase("Centimetres")), Option("inch", phrase("Inches"))),
+        ),
+        Number("first", phrase("First time"), "", 0.5, 60, decimals=2, needed=True),
+        Number("second", phrase("Second time"), "", 0.5, 60, decimals=2, needed=True),
         main=Button(phrase("Next")),
         above=knee(side),
     )
@@ -112,12 +111,13 @@ def measured_view(found: Measured, side: Side) -> PageView:
             text = phrase("They agree. Your clinic can use this in your plan.")
     usable = found.mm is not None
     keep = Button(phrase("Write it down for the clinic"), (("do", "keep"),))
-    return PageView(
-        key="measured",
-        heading=phrase("About {mm}", mm=in_mm(found.mm))
+    return make_page(
+        "measured",
+        phrase("About {mm}", mm=in_mm(found.mm))
         if found.mm is not None
         else phrase("Measure again"),
-        blocks=(DefinitionList(rows), Text(text)),
+        DefinitionList(rows),
+        Text(text),
         main=keep if usable else again,
         others=(again,) if usable else (),
         above=knee(side),

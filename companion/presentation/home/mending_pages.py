@@ -18,6 +18,7 @@ from companion.presentation.view.page import (
     Option,
     PageView,
     Text,
+    make_page,
 )
 
 _MOST_LINES = 8
@@ -26,13 +27,11 @@ _MOST_LINES = 8
 
 def looking_view() -> PageView:
     """While it is looked at what is good."""
-    return PageView(
-        key="looking_at_damage",
-        heading=phrase("Your diary needs mending"),
-        blocks=(
-            Text(phrase("Part of what is stored on this machine is damaged."), "strong"),
-            Text(phrase("Looking at what is good. Nothing is changed.")),
-        ),
+    return make_page(
+        "looking_at_damage",
+        phrase("Your diary needs mending"),
+        Text(phrase("Part of what is stored on this machine is damaged."), "strong"),
+        Text(phrase("Looking at what is good. Nothing is changed.")),
         back=False,
         stop=False,
     )
@@ -40,13 +39,11 @@ def looking_view() -> PageView:
 
 def bringing_up_view() -> PageView:
     """While an older diary is brought up to date."""
-    return PageView(
-        key="bringing_up",
-        heading=phrase("Your diary is brought up to date"),
-        blocks=(
-            Text(phrase("This program is newer than your diary. A copy is kept first."), "strong"),
-            Text(phrase("It may take a minute. Leave the computer on. Nothing is lost.")),
-        ),
+    return make_page(
+        "bringing_up",
+        phrase("Your diary is brought up to date"),
+        Text(phrase("This program is newer than your diary. A copy is kept first."), "strong"),
+        Text(phrase("It may take a minute. Leave the computer on. Nothing is lost.")),
         back=False,
         stop=False,
     )
@@ -110,38 +107,34 @@ def mending_view(found: Salvage, copy_until: date | None, *, said: str = "") -> 
 
 def gone_view(on: date, entries: int, folder: str) -> PageView:
     """A diary was in the folder on a day and is not. Given: `way` again | copy | anew | close."""
-    return PageView(
-        key="gone",
-        heading=phrase("Where is your diary?"),
-        blocks=(
-            Text(phrase("Your diary is not where it was. Is a disk or a stick missing?"), "strong"),
-            Text(
-                phrase(
-                    "On {day} there were {n} things written down in {folder}.",
-                    day=dated(on),
-                    n=entries,
-                    folder=folder,
-                )
-            ),
-            Text(phrase("Nothing was begun in its place.")),
-            ActionList(
-                "way",
-                (
-                    Option(
-                        "again",
-                        phrase("Look again"),
-                        phrase("After you plugged in the disk or the stick"),
-                    ),
-                    Option(
-                        "copy", phrase("Go on from a copy"), phrase("On a stick or in a folder")
-                    ),
-                    Option(
-                        "anew",
-                        phrase("Begin a new diary here"),
-                        phrase("The old one stays wherever it is"),
-                    ),
-                    Option("close", phrase("Close for now"), phrase("Nothing is changed")),
+    return make_page(
+        "gone",
+        phrase("Where is your diary?"),
+        Text(phrase("Your diary is not where it was. Is a disk or a stick missing?"), "strong"),
+        Text(
+            phrase(
+                "On {day} there were {n} things written down in {folder}.",
+                day=dated(on),
+                n=entries,
+                folder=folder,
+            )
+        ),
+        Text(phrase("Nothing was begun in its place.")),
+        ActionList(
+            "way",
+            (
+                Option(
+                    "again",
+                    phrase("Look again"),
+                    phrase("After you plugged in the disk or the stick"),
                 ),
+                Option("copy", phrase("Go on from a copy"), phrase("On a stick or in a folder")),
+                Option(
+                    "anew",
+                    phrase("Begin a new diary here"),
+                    phrase("The old one stays wherever it is"),
+                ),
+                Option("close", phrase("Close for now"), phrase("Nothing is changed")),
             ),
         ),
         back=False,
@@ -151,13 +144,11 @@ def gone_view(on: date, entries: int, folder: str) -> PageView:
 
 def no_answer_view() -> PageView:
     """The disk gave no answer while something was read."""
-    return PageView(
-        key="no_answer",
-        heading=phrase("The diary cannot be read just now"),
-        blocks=(
-            Text(phrase("The disk it is on gives no answer."), "strong"),
-            Text(phrase("Nothing that was saved is changed. Is the disk or the stick plugged in?")),
-        ),
+    return make_page(
+        "no_answer",
+        phrase("The diary cannot be read just now"),
+        Text(phrase("The disk it is on gives no answer."), "strong"),
+        Text(phrase("Nothing that was saved is changed. Is the disk or the stick plugged in?")),
         main=Button(phrase("Try again")),
         back=False,
         stop=False,

@@ -34,6 +34,7 @@ from companion.presentation.view.page import (
     Scale,
     Text,
     Write,
+    make_page,
     next_page,
 )
 
@@ -51,15 +52,13 @@ def how_much(amount: Amount | None) -> str | None:
 @view_of.register
 def _(page: walk.CardFirstPage, setting: ViewContext) -> PageView:
     sign = setting.catalogue.sign(page.sign)
-    return PageView(
-        key=page.key,
-        heading=phrase("This card is still open"),
-        blocks=(
-            card_block(sign, setting.plan, setting.catalogue, setting.now),
-            *about_card(sign, setting),
-            Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "quiet"),
-            Text(phrase("There is no tape until this card is cleared.")),
-        ),
+    return make_page(
+        page.key,
+        phrase("This card is still open"),
+        card_block(sign, setting.plan, setting.catalogue, setting.now),
+        *about_card(sign, setting),
+        Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "quiet"),
+        Text(phrase("There is no tape until this card is cleared.")),
         main=Button(phrase("I have read this")),
         stop=False,
         enter_answers=False,
@@ -124,22 +123,20 @@ def _(page: walk.AmountMeantPage, setting: ViewContext) -> PageView:
 @view_of.register
 def _(page: walk.TapeForOutingPage, setting: ViewContext) -> PageView:
     minutes = setting.catalogue.tape_steps.warm_up_minutes
-    return PageView(
-        key=page.key,
-        heading=phrase("Do you want tape for this?"),
-        blocks=(
-            *look_over(_plan_lines(page.what_for, page.amount, setting)),
-            Text(phrase("Your plan allows tape before you go out.")),
-            Text(
-                phrase(
-                    "Put it on {n} minute before you walk far or go in water.",
-                    "Put it on {n} minutes before you walk far or go in water.",
-                    n=minutes,
-                ),
-                "strong",
+    return make_page(
+        page.key,
+        phrase("Do you want tape for this?"),
+        *look_over(_plan_lines(page.what_for, page.amount, setting)),
+        Text(phrase("Your plan allows tape before you go out.")),
+        Text(
+            phrase(
+                "Put it on {n} minute before you walk far or go in water.",
+                "Put it on {n} minutes before you walk far or go in water.",
+                n=minutes,
             ),
-            Text(worn_at_most(setting.plan.tape), "quiet"),
+            "strong",
         ),
+        Text(worn_at_most(setting.plan.tape), "quiet"),
         enter_answers=False,
         main=Button(phrase("Yes, put tape on"), (("tape", "yes"),)),
         others=(Button(phrase("No tape this time"), (("tape", "no"),)),),

@@ -12,6 +12,7 @@ from companion.presentation.view.page import (
     Option,
     PageView,
     Text,
+    make_page,
     next_page,
 )
 
@@ -41,11 +42,7 @@ def papers_view(*, tapes: bool, helper_view: bool, letter: bool) -> PageView:
             Option("measure", phrase("Measure the knee"), phrase("When your clinic asks you to")),
         ]
     papers.append(paper_option(letter=letter))
-    return PageView(
-        key="papers",
-        heading=phrase("Papers and tape"),
-        blocks=(ActionList("paper", tuple(papers)),),
-    )
+    return make_page("papers", phrase("Papers and tape"), ActionList("paper", tuple(papers)))
 
 
 def paper_option(*, letter: bool) -> Option:

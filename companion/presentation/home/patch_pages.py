@@ -28,6 +28,7 @@ from companion.presentation.view.page import (
     Picture,
     Text,
     Write,
+    make_page,
     next_page,
 )
 
@@ -77,14 +78,12 @@ def _(page: walk.MakePage, setting: ViewContext) -> PageView:
 def _(page: walk.PatchClearPage, setting: ViewContext) -> PageView:
     if page.late:
         test = setting.catalogue.tape_steps.patch_test
-        return PageView(
-            key=page.key,
-            heading=phrase("Look where the test piece was"),
-            blocks=(
-                DefinitionList(((phrase("Tape"), page.make),)),
-                Text(phrase(test.week)),
-                Text(phrase("Both looks are written down as clear.")),
-            ),
+        return make_page(
+            page.key,
+            phrase("Look where the test piece was"),
+            DefinitionList(((phrase("Tape"), page.make),)),
+            Text(phrase(test.week)),
+            Text(phrase("Both looks are written down as clear.")),
             enter_answers=False,
             main=Button(phrase("The skin is clear there"), (("look", "no"),)),
             others=(Button(phrase("The skin is not clear now"), (("look", "reaction"),)),),
@@ -160,19 +159,17 @@ def _(page: walk.PatchSkinPage, setting: ViewContext) -> PageView:
 @view_of.register
 def _(page: walk.PatchStepPage, setting: ViewContext) -> PageView:
     step = setting.catalogue.tape_steps.patch_test.place[page.index]
-    return PageView(
-        key=page.key,
-        heading=phrase(step.verb),
+    return make_page(
+        page.key,
+        phrase(step.verb),
+        *(
+            [Picture(patch_picture(setting.plan, setting.side, setting.seen_by))]
+            if "thigh_inner" in step.anchors
+            else []
+        ),
+        Text(phrase(setting.told(step)), "strong"),
         above=phrase(
             "Test piece · step {number} of {count}", number=page.index + 1, count=page.count
-        ),
-        blocks=(
-            *(
-                [Picture(patch_picture(setting.plan, setting.side, setting.seen_by))]
-                if "thigh_inner" in step.anchors
-                else []
-            ),
-            Text(phrase(setting.told(step)), "strong"),
         ),
         main=Button(phrase("Done, next step")),
     )
@@ -181,23 +178,21 @@ def _(page: walk.PatchStepPage, setting: ViewContext) -> PageView:
 @view_of.register
 def _(page: walk.PatchOnPage, setting: ViewContext) -> PageView:
     test = setting.catalogue.tape_steps.patch_test
-    return PageView(
-        key=page.key,
-        heading=phrase("Is the test piece on?"),
-        blocks=(
-            *look_over(
-                (
-                    LookOverLine(phrase("Tape"), page.make, setting.door(walk.MakePage)),
-                    LookOverLine(
-                        phrase("Skin before"),
-                        codes.SKIN["clear"].answer,
-                        setting.door(walk.PatchSkinPage),
-                    ),
-                )
-            ),
-            Bulleted((*(phrase(window.words) for window in test.readings), phrase(test.week))),
-            _stop_for(setting.catalogue),
+    return make_page(
+        page.key,
+        phrase("Is the test piece on?"),
+        *look_over(
+            (
+                LookOverLine(phrase("Tape"), page.make, setting.door(walk.MakePage)),
+                LookOverLine(
+                    phrase("Skin before"),
+                    codes.SKIN["clear"].answer,
+                    setting.door(walk.PatchSkinPage),
+                ),
+            )
         ),
+        Bulleted((*(phrase(window.words) for window in test.readings), phrase(test.week))),
+        _stop_for(setting.catalogue),
         enter_answers=False,
         main=Button(phrase("The piece is on"), (("piece", "on"),)),
         others=(Button(phrase("It is not on"), (("piece", "not_on"),)),),

@@ -91,6 +91,7 @@ from companion.presentation.view.page import (
     Tick,
     TwoColumns,
     Write,
+    make_page,
     next_page,
 )
 
@@ -851,22 +852,20 @@ def _(page: walk.QuickStepPage, setting: ViewContext) -> PageView:
     catalogue = setting.catalogue
     hands = page.part == "hands"
     title = (catalogue.technique if hands else catalogue.exercise)(page.name).title
-    return PageView(
-        key=page.key,
-        heading=phrase("That was quick"),
-        blocks=(
-            DefinitionList(
+    return make_page(
+        page.key,
+        phrase("That was quick"),
+        DefinitionList(
+            (
+                (phrase("Step") if hands else phrase("Exercise"), phrase(title)),
                 (
-                    (phrase("Step") if hands else phrase("Exercise"), phrase(title)),
-                    (
-                        phrase("It takes about"),
-                        phrase("{n} second", "{n} seconds", n=page.seconds),
-                    ),
-                )
-            ),
-            Text(phrase("Did you do all of it?"), "strong"),
-            ActionList("outcome", tuple(Option(code, said) for code, said in _QUICK.items())),
+                    phrase("It takes about"),
+                    phrase("{n} second", "{n} seconds", n=page.seconds),
+                ),
+            )
         ),
+        Text(phrase("Did you do all of it?"), "strong"),
+        ActionList("outcome", tuple(Option(code, said) for code, said in _QUICK.items())),
     )
 
 
@@ -1187,25 +1186,23 @@ def _write_off_day(wear: int, setting: ViewContext) -> Block:
 @view_of.register
 def _(page: taping.TapeOnPage, setting: ViewContext) -> PageView:
     tape = setting.catalogue.tape_steps
-    return PageView(
-        key=page.key,
-        heading=phrase("Is the tape on?"),
-        blocks=(
-            Bulleted(
-                (*(phrase(s) for s in tape.after_on), worn_at_most(setting.plan.tape)),
-            ),
-            Callout(
-                " ".join(phrase(s) for s in tape.take_off_for),
-                phrase("Take the tape off at once if"),
-            ),
-            *_daily_look(setting),
-            Choose(
-                "by",
-                phrase("Who put it on?"),
-                (
-                    Option("person", phrase("I did it myself")),
-                    Option("helper", phrase("My helper did it")),
-                ),
+    return make_page(
+        page.key,
+        phrase("Is the tape on?"),
+        Bulleted(
+            (*(phrase(s) for s in tape.after_on), worn_at_most(setting.plan.tape)),
+        ),
+        Callout(
+            " ".join(phrase(s) for s in tape.take_off_for),
+            phrase("Take the tape off at once if"),
+        ),
+        *_daily_look(setting),
+        Choose(
+            "by",
+            phrase("Who put it on?"),
+            (
+                Option("person", phrase("I did it myself")),
+                Option("helper", phrase("My helper did it")),
             ),
         ),
         enter_answers=False,
@@ -1222,17 +1219,15 @@ def _daily_look(setting: ViewContext) -> tuple[Block, ...]:
 
 @view_of.register
 def _(page: taping.TapeCheckPage, setting: ViewContext) -> PageView:
-    return PageView(
-        key=page.key,
-        heading=phrase("Check the tape"),
-        blocks=(
-            Text(phrase("Look at the tape and the skin round it.")),
-            *_daily_look(setting),
-            Tick(
-                "feelings",
-                phrase("What do you feel from the tape? If nothing, tick none."),
-                tuple(Option(feeling, words.answer) for feeling, words in codes.FEELINGS.items()),
-            ),
+    return make_page(
+        page.key,
+        phrase("Check the tape"),
+        Text(phrase("Look at the tape and the skin round it.")),
+        *_daily_look(setting),
+        Tick(
+            "feelings",
+            phrase("What do you feel from the tape? If nothing, tick none."),
+            tuple(Option(feeling, words.answer) for feeling, words in codes.FEELINGS.items()),
         ),
         main=Button(phrase("Next")),
         enter_answers=False,
@@ -1253,13 +1248,11 @@ def _(page: taping.SkinTooEarlyPage, setting: ViewContext) -> PageView:
 @view_of.register
 def _(page: taping.TapeTakenOffPage, setting: ViewContext) -> PageView:
     tape = setting.catalogue.tape_steps
-    return PageView(
-        key=page.key,
-        heading=phrase("Take the tape off now" if page.felt else "Take the new tape off"),
-        blocks=(
-            *_tape_pictures(tape.removal, 1, setting),
-            Numbered(tuple(phrase(setting.told(step)) for step in tape.removal)),
-        ),
+    return make_page(
+        page.key,
+        phrase("Take the tape off now" if page.felt else "Take the new tape off"),
+        *_tape_pictures(tape.removal, 1, setting),
+        Numbered(tuple(phrase(setting.told(step)) for step in tape.removal)),
         main=Button(phrase("The tape is off"), (("tape", "off"),), at_once=True),
     )
 
@@ -1267,10 +1260,11 @@ def _(page: taping.TapeTakenOffPage, setting: ViewContext) -> PageView:
 @view_of.register
 def _(page: taping.RemovalPage, setting: ViewContext) -> PageView:
     tape = setting.catalogue.tape_steps
-    return PageView(
-        key=page.key,
-        heading=phrase("Take the tape off"),
-        blocks=(*_tape_pictures(tape.removal, 1, setting), *_steps(tape.removal, setting)),
+    return make_page(
+        page.key,
+        phrase("Take the tape off"),
+        *_tape_pictures(tape.removal, 1, setting),
+        *_steps(tape.removal, setting),
         main=Button(phrase("The tape is off now"), (("off", "now"),), at_once=True),
         others=(
             Button(phrase("I took it off earlier"), (("off", "earlier"),)),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from companion.presentation.language.phrases import phrase
-from companion.presentation.view.page import ActionList, Button, Option, PageView, Text
+from companion.presentation.view.page import ActionList, Button, Option, PageView, Text, make_page
 
 ELSEWHERE, PRINT = "elsewhere", "print"
 
@@ -31,10 +31,11 @@ def where_view(name: str, places: Sequence[SavePlace], *, prints: bool) -> PageV
             ELSEWHERE, phrase("Somewhere else"), phrase("In the window for files of this computer")
         )
     )
-    return PageView(
-        key="where_to",
-        heading=phrase("Where to put it?"),
-        blocks=(Text(name), ActionList("place", tuple(doors))),
+    return make_page(
+        "where_to",
+        phrase("Where to put it?"),
+        Text(name),
+        ActionList("place", tuple(doors)),
         stop=False,
     )
 
@@ -60,14 +61,12 @@ def saved_view(name: str, folder: str, *, prints: bool, told: str = "") -> PageV
     ]
     if prints:
         others.insert(1, Button(phrase("Print it"), (("do", PRINT),)))
-    return PageView(
-        key="saved",
-        heading=phrase("It is saved"),
-        blocks=(
-            Text(name, "strong"),
-            Text(phrase("It is in the folder {folder}.", folder=folder)),
-            *((Text(told),) if told else ()),
-        ),
+    return make_page(
+        "saved",
+        phrase("It is saved"),
+        Text(name, "strong"),
+        Text(phrase("It is in the folder {folder}.", folder=folder)),
+        *((Text(told),) if told else ()),
         main=Button(phrase("Done")),
         others=tuple(others),
         back=False,

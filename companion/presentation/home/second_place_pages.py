@@ -17,6 +17,7 @@ from companion.presentation.view.page import (
     Option,
     PageView,
     Text,
+    make_page,
     next_page,
 )
 from companion.services.second_place import PlaceState, SecondPlace
@@ -78,27 +79,23 @@ def second_place_view(
 
 
 def _asking(refused: str) -> PageView:
-    return PageView(
-        key="second_place",
-        heading=phrase("A copy in a second place"),
-        blocks=(
-            *((Callout(refused),) if refused else ()),
-            Text(phrase("A computer can break. Then your diary is lost with it."), "strong"),
-            Text(phrase("A copy on a stick keeps it. Choose the stick once.")),
-            Text(
-                phrase("Then a copy is written each week and at each visit, when the stick is in.")
-            ),
-            _who_reads(),
-            ActionList(
-                "way",
-                (
-                    Option("choose", phrase("Choose the stick or a folder")),
-                    Option("later", phrase("Not now"), phrase("You are asked again in a month")),
-                    Option(
-                        "never",
-                        phrase("I do not want this"),
-                        phrase("You are not asked again. It stays under Your data"),
-                    ),
+    return make_page(
+        "second_place",
+        phrase("A copy in a second place"),
+        *((Callout(refused),) if refused else ()),
+        Text(phrase("A computer can break. Then your diary is lost with it."), "strong"),
+        Text(phrase("A copy on a stick keeps it. Choose the stick once.")),
+        Text(phrase("Then a copy is written each week and at each visit, when the stick is in.")),
+        _who_reads(),
+        ActionList(
+            "way",
+            (
+                Option("choose", phrase("Choose the stick or a folder")),
+                Option("later", phrase("Not now"), phrase("You are asked again in a month")),
+                Option(
+                    "never",
+                    phrase("I do not want this"),
+                    phrase("You are not asked again. It stays under Your data"),
                 ),
             ),
         ),
@@ -115,10 +112,10 @@ def _who_reads() -> Callout:
 
 def writing_view() -> PageView:
     """While files are written beside the window."""
-    return PageView(
-        key="writing",
-        heading=phrase("Writing"),
-        blocks=(Text(phrase("Leave the stick in. This may take a minute.")),),
+    return make_page(
+        "writing",
+        phrase("Writing"),
+        Text(phrase("Leave the stick in. This may take a minute.")),
         back=False,
         stop=False,
     )
@@ -158,21 +155,19 @@ def move_view(refused: str = "") -> PageView:
 
 def moved_view(folder: str) -> PageView:
     """After everything was written for another computer."""
-    return PageView(
-        key="moved",
-        heading=phrase("Everything is on the stick"),
-        blocks=(
-            Text(phrase("It is in the folder {folder}.", folder=folder), "strong"),
-            Numbered(
-                (
-                    phrase("Take the stick to the other computer."),
-                    phrase("Start this program there. Press “I have used this before”."),
-                    phrase("Choose the stick. Your diary is found by itself."),
-                    phrase("From then on write there, and no more here."),
-                )
-            ),
-            Text(phrase("Nothing is taken off this computer. Nothing more is written on it.")),
+    return make_page(
+        "moved",
+        phrase("Everything is on the stick"),
+        Text(phrase("It is in the folder {folder}.", folder=folder), "strong"),
+        Numbered(
+            (
+                phrase("Take the stick to the other computer."),
+                phrase("Start this program there. Press “I have used this before”."),
+                phrase("Choose the stick. Your diary is found by itself."),
+                phrase("From then on write there, and no more here."),
+            )
         ),
+        Text(phrase("Nothing is taken off this computer. Nothing more is written on it.")),
         main=Button(phrase("I have read this")),
         back=False,
         stop=False,
@@ -189,15 +184,13 @@ def moved_away_view(on: date, plan: Plan | None) -> PageView:
         ),
         Option("close", phrase("Close"), phrase("Nothing is changed")),
     )
-    return PageView(
-        key="moved_away",
-        heading=phrase("Your diary is on another computer"),
-        blocks=(
-            Text(phrase("It moved there on {day}. Write there.", day=dated(on)), "strong"),
-            Text(phrase("Nothing is written here, so that no day is told twice.")),
-            ActionList("way", ways if plan is not None else ways[1:]),
-            *(phones(plan) if plan is not None else ()),
-        ),
+    return make_page(
+        "moved_away",
+        phrase("Your diary is on another computer"),
+        Text(phrase("It moved there on {day}. Write there.", day=dated(on)), "strong"),
+        Text(phrase("Nothing is written here, so that no day is told twice.")),
+        ActionList("way", ways if plan is not None else ways[1:]),
+        *(phones(plan) if plan is not None else ()),
         back=False,
         stop=False,
         enter_answers=False,
@@ -206,22 +199,20 @@ def moved_away_view(on: date, plan: Plan | None) -> PageView:
 
 def used_before_view(said: str = "") -> PageView:
     """Where what was saved is. Given: `way` folder | file | back."""
-    return PageView(
-        key="used_before",
-        heading=phrase("You have used this before"),
-        blocks=(
-            *((Callout(said),) if said else ()),
-            Text(phrase("Where is what you saved? Plug in the stick first."), "strong"),
-            ActionList(
-                "way",
-                (
-                    Option(
-                        "folder",
-                        phrase("On a stick or in a folder"),
-                        phrase("Diaries and copies in it are found by themselves"),
-                    ),
-                    Option("file", phrase("In one file"), phrase("A diary file or a copy")),
+    return make_page(
+        "used_before",
+        phrase("You have used this before"),
+        *((Callout(said),) if said else ()),
+        Text(phrase("Where is what you saved? Plug in the stick first."), "strong"),
+        ActionList(
+            "way",
+            (
+                Option(
+                    "folder",
+                    phrase("On a stick or in a folder"),
+                    phrase("Diaries and copies in it are found by themselves"),
                 ),
+                Option("file", phrase("In one file"), phrase("A diary file or a copy")),
             ),
         ),
         stop=False,
@@ -230,10 +221,10 @@ def used_before_view(said: str = "") -> PageView:
 
 def searching_view() -> PageView:
     """While it is looked for diaries."""
-    return PageView(
-        key="searching",
-        heading=phrase("Looking for your diary"),
-        blocks=(Text(phrase("Leave the stick in. Nothing on it is changed.")),),
+    return make_page(
+        "searching",
+        phrase("Looking for your diary"),
+        Text(phrase("Leave the stick in. Nothing on it is changed.")),
         back=False,
         stop=False,
     )
@@ -241,13 +232,11 @@ def searching_view() -> PageView:
 
 def found_view(found: Sequence[FoundDiary]) -> PageView:
     """What was found. Given: `person`, whose diary it goes on with."""
-    return PageView(
-        key="found",
-        heading=phrase("Is this your diary?"),
-        blocks=(
-            Text(phrase("Press it to go on with it. The plan comes along.")),
-            ActionList("person", tuple(Option(d.person, *_found_words(d)) for d in found)),
-        ),
+    return make_page(
+        "found",
+        phrase("Is this your diary?"),
+        Text(phrase("Press it to go on with it. The plan comes along.")),
+        ActionList("person", tuple(Option(d.person, *_found_words(d)) for d in found)),
         stop=False,
     )
 

@@ -23,6 +23,7 @@ from companion.presentation.view.page import (
     Tick,
     TwoColumns,
     Write,
+    make_page,
 )
 
 Turn = Literal["screen", "answers", "moves", "watch", "hands", ""]
@@ -116,20 +117,18 @@ def may_help(view: PageView) -> PageView:
 
 def alone_view() -> PageView:
     """The person does not answer beside somebody. Given: `alone` now | later."""
-    return PageView(
-        key="alone",
-        heading=phrase("You may answer these alone"),
-        blocks=(
-            Text(phrase("Some answers are nobody else’s business. Nobody has to say why.")),
-            Text(phrase("Until these are answered, no hands and no new tape. All else is kept.")),
-            ActionList(
-                "alone",
-                (
-                    Option(
-                        "now", phrase("I am alone now"), phrase("The pages are worded for you then")
-                    ),
-                    Option("later", phrase("Later"), phrase("To the front page, all is kept")),
+    return make_page(
+        "alone",
+        phrase("You may answer these alone"),
+        Text(phrase("Some answers are nobody else’s business. Nobody has to say why.")),
+        Text(phrase("Until these are answered, no hands and no new tape. All else is kept.")),
+        ActionList(
+            "alone",
+            (
+                Option(
+                    "now", phrase("I am alone now"), phrase("The pages are worded for you then")
                 ),
+                Option("later", phrase("Later"), phrase("To the front page, all is kept")),
             ),
         ),
     )
@@ -137,20 +136,18 @@ def alone_view() -> PageView:
 
 def whose_no_view() -> PageView:
     """A helper pressed no on every question. Given: `whose` person | helper."""
-    return PageView(
-        key="whose_no",
-        heading=phrase("Who said no?"),
-        blocks=(
-            Text(phrase("Every answer was no. Only the person with the knee can know that.")),
-            ActionList(
-                "whose",
-                (
-                    Option("person", phrase("The person with the knee read it, and said no")),
-                    Option(
-                        "helper",
-                        phrase("I answered for them"),
-                        phrase("Then turn the screen, and let them answer"),
-                    ),
+    return make_page(
+        "whose_no",
+        phrase("Who said no?"),
+        Text(phrase("Every answer was no. Only the person with the knee can know that.")),
+        ActionList(
+            "whose",
+            (
+                Option("person", phrase("The person with the knee read it, and said no")),
+                Option(
+                    "helper",
+                    phrase("I answered for them"),
+                    phrase("Then turn the screen, and let them answer"),
                 ),
             ),
         ),

@@ -28,6 +28,7 @@ from companion.presentation.view.page import (
     Phones,
     Text,
     Write,
+    make_page,
     next_page,
 )
 from companion.services.settings import (
@@ -232,13 +233,11 @@ def reminders_view(settings: Settings, *, may_remind_closed: bool) -> PageView:
 def aloud_view(settings: Settings, *, has_voice: bool) -> PageView:
     """Whether each page has a button that reads it aloud; where there is no voice, why not."""
     if not has_voice:
-        return PageView(
-            key="aloud",
-            heading=phrase("Reading aloud"),
-            blocks=(
-                Text(phrase("This computer has no voice installed."), "strong"),
-                Text(phrase("Ask somebody to install one. Then the pages can be read to you.")),
-            ),
+        return make_page(
+            "aloud",
+            phrase("Reading aloud"),
+            Text(phrase("This computer has no voice installed."), "strong"),
+            Text(phrase("Ask somebody to install one. Then the pages can be read to you.")),
             main=Button(phrase("To the front page"), (("aloud", False),)),
         )
     return next_page(
@@ -438,21 +437,19 @@ def numbers_view(plan: Plan) -> PageView:
 
 def help_view(plan: Plan) -> PageView:
     """Help, over whatever page is open: whom to call, and how the pages work."""
-    return PageView(
-        key="help",
-        heading=phrase("Help"),
-        blocks=(
-            *phones(plan),
-            Text(phrase("In an emergency, call the emergency number first.")),
-            Heading(phrase("How the pages work")),
-            Bulleted(
-                (
-                    phrase("Each page asks one thing. Nothing goes on by itself."),
-                    phrase("Back shows the page before, with your answer. Stop is at the right."),
-                    phrase("Leave for now keeps all you answered. Go on from the front page."),
-                    phrase("Keys: Tab moves, Space chooses, Enter goes on, T is ten."),
-                )
-            ),
+    return make_page(
+        "help",
+        phrase("Help"),
+        *phones(plan),
+        Text(phrase("In an emergency, call the emergency number first.")),
+        Heading(phrase("How the pages work")),
+        Bulleted(
+            (
+                phrase("Each page asks one thing. Nothing goes on by itself."),
+                phrase("Back shows the page before, with your answer. Stop is at the right."),
+                phrase("Leave for now keeps all you answered. Go on from the front page."),
+                phrase("Keys: Tab moves, Space chooses, Enter goes on, T is ten."),
+            )
         ),
         main=Button(phrase("Back to the page")),
         stop=False,
@@ -554,40 +551,38 @@ def clinic_about_view(catalogue: Catalogue) -> PageView:
 
 def data_view(folder: str, *, entries: int, has_plan: bool) -> PageView:
     """Where the data are, and what can be done with them."""
-    return PageView(
-        key="data",
-        heading=phrase("Your data"),
-        blocks=(
-            DefinitionList(
-                (
-                    (phrase("Where"), folder),
-                    (phrase("Written down"), phrase("{n} entry", "{n} entries", n=entries)),
-                )
-            ),
-            Text(phrase("Nothing is sent anywhere. Only files you save leave this computer.")),
-            ActionList(
-                "do",
-                (
-                    Option("copy", phrase("Save a copy"), phrase("The whole diary as one file")),
-                    *(
-                        (
-                            Option(
-                                "second",
-                                phrase("A copy in a second place"),
-                                phrase("On a stick, each week by itself"),
-                            ),
-                            Option(
-                                "move",
-                                phrase("Move to another computer"),
-                                phrase("Everything onto a stick"),
-                            ),
-                        )
-                        if has_plan
-                        else ()
-                    ),
-                    Option("merge", phrase("Take in a diary"), phrase("From another computer")),
-                    Option("delete", phrase("Take everything away"), phrase("Off this computer")),
+    return make_page(
+        "data",
+        phrase("Your data"),
+        DefinitionList(
+            (
+                (phrase("Where"), folder),
+                (phrase("Written down"), phrase("{n} entry", "{n} entries", n=entries)),
+            )
+        ),
+        Text(phrase("Nothing is sent anywhere. Only files you save leave this computer.")),
+        ActionList(
+            "do",
+            (
+                Option("copy", phrase("Save a copy"), phrase("The whole diary as one file")),
+                *(
+                    (
+                        Option(
+                            "second",
+                            phrase("A copy in a second place"),
+                            phrase("On a stick, each week by itself"),
+                        ),
+                        Option(
+                            "move",
+                            phrase("Move to another computer"),
+                            phrase("Everything onto a stick"),
+                        ),
+                    )
+                    if has_plan
+                    else ()
                 ),
+                Option("merge", phrase("Take in a diary"), phrase("From another computer")),
+                Option("delete", phrase("Take everything away"), phrase("Off this computer")),
             ),
         ),
     )
@@ -598,22 +593,18 @@ def delete_view(person: str, entries: int, last_day: date | None) -> PageView:
     held = phrase("{n} thing written down", "{n} things written down", n=entries)
     if last_day is not None:
         held = phrase("{held}, the last for {day}", held=held, day=dated(last_day))
-    return PageView(
-        key="delete",
-        heading=phrase("Take everything away?"),
-        blocks=(
-            Text(
-                phrase("The plan, the diary and its copies leave this computer for good."), "strong"
-            ),
-            DefinitionList(((phrase("Diary of"), person), (phrase("It holds"), held))),
-            Text(phrase("Save a copy first if you or your clinic may want it.")),
-            Text(phrase("What other programs keep in the same folder stays.")),
-            Write(
-                "code",
-                phrase("To go on, write the code of the diary: {code}", code=person),
-                40,
-                "one",
-            ),
+    return make_page(
+        "delete",
+        phrase("Take everything away?"),
+        Text(phrase("The plan, the diary and its copies leave this computer for good."), "strong"),
+        DefinitionList(((phrase("Diary of"), person), (phrase("It holds"), held))),
+        Text(phrase("Save a copy first if you or your clinic may want it.")),
+        Text(phrase("What other programs keep in the same folder stays.")),
+        Write(
+            "code",
+            phrase("To go on, write the code of the diary: {code}", code=person),
+            40,
+            "one",
         ),
         main=Button(phrase("Keep everything"), (("do", "keep"),)),
         others=(Button(phrase("Take everything away"), (("do", "delete"),)),),
@@ -654,15 +645,13 @@ def merge_view(found: Preview, *, left_out: int = 0) -> PageView:
         told.append((phrase("Told differently here: you will be asked"), len(found.conflicts)))
     if left_out:
         told.append((phrase("Left out, they do not fit the rest"), left_out))
-    return PageView(
-        key="merge",
-        heading=phrase("Take this diary in?"),
-        blocks=(
-            Text(phrase("This is what the file would add to this computer.")),
-            DefinitionList(tuple((name, str(n)) for name, n in told)),
-            Callout(phrase("Nothing that is here now is lost.")),
-            *(another_knee(*found.side_changes) if found.side_changes else ()),
-        ),
+    return make_page(
+        "merge",
+        phrase("Take this diary in?"),
+        Text(phrase("This is what the file would add to this computer.")),
+        DefinitionList(tuple((name, str(n)) for name, n in told)),
+        Callout(phrase("Nothing that is here now is lost.")),
+        *(another_knee(*found.side_changes) if found.side_changes else ()),
         main=Button(phrase("Take it in"), (("take", True),)),
         others=(Button(phrase("Leave it"), (("take", False),), asks=False),),
         stop=False,

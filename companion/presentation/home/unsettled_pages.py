@@ -24,6 +24,7 @@ from companion.presentation.view.page import (
     Tellings,
     Text,
     Write,
+    make_page,
     next_page,
 )
 from companion.services.unsettled import ClockDoubt, Waiting, days_written
@@ -44,22 +45,20 @@ def clock_view(doubt: ClockDoubt) -> PageView:
         day=weekday(doubt.now.date()),
         time=clock_time(doubt.now),
     )
-    return PageView(
-        key="clock",
-        heading=phrase("Is it really {day}?", day=dated(doubt.now.date())),
-        blocks=(
-            Text(phrase("{says} {since}", says=says, since=since)),
-            ActionList(
-                "clock",
-                (
-                    Option("right", phrase("Yes, it is that day")),
-                    Option("wrong", phrase("No, the clock is wrong")),
-                ),
+    return make_page(
+        "clock",
+        phrase("Is it really {day}?", day=dated(doubt.now.date())),
+        Text(phrase("{says} {since}", says=says, since=since)),
+        ActionList(
+            "clock",
+            (
+                Option("right", phrase("Yes, it is that day")),
+                Option("wrong", phrase("No, the clock is wrong")),
             ),
-            Text(
-                phrase("With a wrong day the plan counts wrongly, so nothing opens before."),
-                "quiet",
-            ),
+        ),
+        Text(
+            phrase("With a wrong day the plan counts wrongly, so nothing opens before."),
+            "quiet",
         ),
         back=False,
         enter_answers=False,
@@ -105,14 +104,12 @@ def wrong_clock_view(entries: Sequence[AnyEntry], today: date) -> PageView:
             Option(first.isoformat(), phrase("The day is right: {day}", day=dated(first)))
         )
     options.append(Option("other", phrase("Another day")))
-    return PageView(
-        key="wrong_clock",
-        heading=phrase("Of which day was this?"),
-        blocks=(
-            *_told(entries),
-            Text(_asked(entries), "strong"),
-            ActionList("day", tuple(options)),
-        ),
+    return make_page(
+        "wrong_clock",
+        phrase("Of which day was this?"),
+        *_told(entries),
+        Text(_asked(entries), "strong"),
+        ActionList("day", tuple(options)),
         enter_answers=False,
     )
 
@@ -146,10 +143,12 @@ def rivals_view(group: Sequence[AnyEntry], catalogue: Catalogue, left: int) -> P
     )
     last = group[-1]
     about = phrase("{what}, {day}", what=_what(last), day=_in_full(last.for_day))
-    return PageView(
-        key="rivals",
-        heading=phrase("Which one is right?"),
-        blocks=(Text(about, "strong"), *blocks, ActionList("keep", options)),
+    return make_page(
+        "rivals",
+        phrase("Which one is right?"),
+        Text(about, "strong"),
+        *blocks,
+        ActionList("keep", options),
         above=phrase("{n} more after this", n=left) if left else "",
         enter_answers=False,
     )

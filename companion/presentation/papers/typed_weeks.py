@@ -19,7 +19,15 @@ from companion.presentation.language.said import said_words
 from companion.presentation.language.words import this_knee
 from companion.presentation.papers.day_form import Boxes, DayForm, Gap, Part, Ring, forms_of
 from companion.presentation.view.chart import Chart
-from companion.presentation.view.page import Block, Bulleted, Button, Heading, PageView, Text
+from companion.presentation.view.page import (
+    Block,
+    Bulleted,
+    Button,
+    Heading,
+    PageView,
+    Text,
+    make_page,
+)
 from companion.services.paper_weeks import Slip, TypedDay, read_days, written_days
 from companion.services.paper_weeks_kept import HalfTyped, KeptCell
 
@@ -400,12 +408,10 @@ def start_words(first: date, last: date, *, damaged: bool = False) -> tuple[str,
 
 def leave_view() -> PageView:
     """Whether what was typed is given up."""
-    return PageView(
-        key="weeks_leave",
-        heading=phrase("Leave these days?"),
-        blocks=(
-            Text(phrase("What you typed is not in the diary yet. You can go on another day.")),
-        ),
+    return make_page(
+        "weeks_leave",
+        phrase("Leave these days?"),
+        Text(phrase("What you typed is not in the diary yet. You can go on another day.")),
         main=Button(phrase("Go on typing")),
         others=(
             Button(phrase("Go on another day"), (("weeks", "later"),), asks=False),
@@ -419,20 +425,17 @@ def taken_up_view(half: HalfTyped) -> PageView:
     """Whether weeks that were left half typed are gone on with."""
     last = half.first + timedelta(days=half.days - 1)
     days = len({cell.day for cell in half.cells})
-    return PageView(
-        key="weeks_half",
-        heading=phrase("Go on with the days you began?"),
-        blocks=(
-            Text(
-                phrase(
-                    "Sheets from {first} to {last}: {n} day has answers. It is not in the diary.",
-                    "Sheets from {first} to {last}: {n} days have answers. "
-                    "They are not in the diary.",
-                    n=days,
-                    first=dated(half.first),
-                    last=dated(last),
-                )
-            ),
+    return make_page(
+        "weeks_half",
+        phrase("Go on with the days you began?"),
+        Text(
+            phrase(
+                "Sheets from {first} to {last}: {n} day has answers. It is not in the diary.",
+                "Sheets from {first} to {last}: {n} days have answers. They are not in the diary.",
+                n=days,
+                first=dated(half.first),
+                last=dated(last),
+            )
         ),
         main=Button(phrase("Go on typing")),
         others=(Button(phrase("Give it up"), (("weeks", "away"),), asks=False),),

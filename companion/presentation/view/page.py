@@ -6,7 +6,7 @@ knows nothing of knees. Every text has already passed through `phrases`.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, TypedDict, Unpack
 
 from companion.care.records import Level, Side
 from companion.presentation.language.phrases import phrase
@@ -371,6 +371,27 @@ class PageView:
     main_last: bool = False
     kept: str = ""
     timed: bool = False
+
+
+class Ways(TypedDict, total=False):
+    """What a page may have besides what it says: the fields of `PageView` with their defaults."""
+
+    main: Button | None
+    others: tuple[Button, ...]
+    above: str
+    mark: str
+    back: bool
+    stop: bool
+    enter_answers: bool
+    far: bool
+    main_last: bool
+    kept: str
+    timed: bool
+
+
+def make_page(key: str, heading: str, *blocks: Block, **ways: Unpack[Ways]) -> PageView:
+    """A page of these blocks."""
+    return PageView(key, heading, blocks, **ways)
 
 
 def next_page(key: str, heading: str, *blocks: Block, main: str = "") -> PageView:
