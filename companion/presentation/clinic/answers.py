@@ -117,6 +117,11 @@ class AnswerRow:
     spare: bool = False
     brief: tuple[Cell, ...] = ()
 
+    @classmethod
+    def of(cls, label: str, lead: str, rest: str = "", *, spare: bool = False) -> AnswerRow:
+        """A row of one cell."""
+        return cls(label, (Cell(lead, rest),), spare)
+
 
 @dataclass(frozen=True, slots=True)
 class ReviewQuestion:
@@ -288,7 +293,7 @@ def _scoring_taught(entries: Iterable[AnyEntry]) -> AnswerRow | None:
         return None
     newest = max(taught, key=lambda entry: entry.for_day)
     words = short_day(newest.for_day) + _quoted(newest.words)
-    return AnswerRow(phrase("Scoring, as taught"), (Cell("", words),))
+    return AnswerRow.of(phrase("Scoring, as taught"), "", words)
 
 
 def _activities(knees: Sequence[KneeFindings]) -> Iterable[AnswerRow]:
@@ -346,7 +351,7 @@ def _chair_stand(knees: Sequence[KneeFindings]) -> AnswerRow | None:
             if last.beyond_measurement_error
             else phrase("may be chance"),
         )
-    return AnswerRow(phrase("Chair stand"), (Cell(str(last.count), words),))
+    return AnswerRow.of(phrase("Chair stand"), str(last.count), words)
 
 
 def _signed_count(change: int) -> str:
@@ -468,9 +473,6 @@ def _keeping(
             ),
         ),
     )
-
-
-"""What was open when the diary ends, see `open_things`."""
 
 
 def _open_row(
@@ -712,7 +714,7 @@ def unsettled(knee: KneeFindings, catalogue: Catalogue) -> AnswerRow | None:
                 n=open_ends.left_out,
             )
         )
-    return AnswerRow(phrase("Not settled"), (Cell("", "; ".join(parts)),)) if parts else None
+    return AnswerRow.of(phrase("Not settled"), "", "; ".join(parts)) if parts else None
 
 
 def _pages_kept(knee: KneeFindings) -> Cell | None:
@@ -800,9 +802,7 @@ def _tape(knees: Sequence[KneeFindings], plan: Plan) -> ReviewQuestion:
         return ReviewQuestion(
             question=phrase("Tape worth it?"),
             rows=(
-                AnswerRow(
-                    phrase("Tape"), (Cell("", phrase("none in this plan, and none was put on")),)
-                ),
+                AnswerRow.of(phrase("Tape"), "", phrase("none in this plan, and none was put on")),
             ),
         )
     tried = any(knee.found.trial is not None for knee in knees)
@@ -897,12 +897,7 @@ def _unsafe(knees: Sequence[KneeFindings], catalogue: Catalogue) -> ReviewQuesti
             *rows,
             _past_cards(knees, catalogue),
             _stairs(knees),
-            None
-            if tens is None
-            else AnswerRow(
-                phrase("Scores of 10"),
-                (Cell("", _from_day(tens)),),
-            ),
+            None if tens is None else AnswerRow.of(phrase("Scores of 10"), "", _from_day(tens)),
         ),
         signed=unsigned_for_clinic(catalogue),
     )
@@ -954,7 +949,7 @@ def _silence(label: str, items: Sequence[Unsafe]) -> AnswerRow | None:
         )
     if items[0].code == "silent_after_card":
         words = phrase("{days}; a card came before", days=words)
-    return AnswerRow(label, (Cell(dated(items[0].day) + ":", words),))
+    return AnswerRow.of(label, dated(items[0].day) + ":", words)
 
 
 def _open_card(
@@ -1064,7 +1059,7 @@ def _fallen(
                 n=paper.days,
                 words=words,
             )
-    return AnswerRow(phrase("Falls, skin, cards"), (Cell("", words),))
+    return AnswerRow.of(phrase("Falls, skin, cards"), "", words)
 
 
 def _fall(item: Unsafe, catalogue: Catalogue, *, sided: bool) -> str:
@@ -1134,7 +1129,7 @@ def _steps_stopped(
     if often:
         lead = phrase("{n}:", n=len(stopped))
         told = phrase("{often}; newest {told}", often="; ".join(often), told=told)
-    return AnswerRow(label, (Cell(lead, told),))
+    return AnswerRow.of(label, lead, told)
 
 
 def _past_the_limit(step: StoppedStep) -> str:
@@ -1356,7 +1351,7 @@ def _stairs(knees: Sequence[KneeFindings]) -> AnswerRow | None:
     if backwards:
         words = phrase("{words}, last {day}", words=words, day=short_day(backwards[-1]))
     lead = phrase("{backwards} of {asked}", backwards=len(backwards), asked=len(ways))
-    return AnswerRow(phrase("Stairs backwards"), (Cell(lead, words),), spare=not backwards)
+    return AnswerRow.of(phrase("Stairs backwards"), lead, words, spare=not backwards)
 
 
 # ---------------------------------------------------------------- other care and versions
@@ -1378,10 +1373,11 @@ def _other_care(
             AnswerRow(phrase("Extra pain medicine"), (_medicine(answered, period),)),
             _listed(phrase("Other care, events"), events)
             if events or not knees[0].found.on_paper.alone
-            else AnswerRow(phrase("Other care, events"), (Cell("", phrase("not asked on paper")),)),
-            AnswerRow(
+            else AnswerRow.of(phrase("Other care, events"), "", phrase("not asked on paper")),
+            AnswerRow.of(
                 phrase("Knee replacement"),
-                (Cell("", replacement_words(plan)),),
+                "",
+                replacement_words(plan),
                 spare=plan.replacement == "none",
             ),
             _cautions(plan, catalogue),
@@ -1396,7 +1392,7 @@ def _cautions(plan: Plan, catalogue: Catalogue) -> AnswerRow | None:
     unasked = not_asked_words(plan, catalogue)
     if unasked is not None:
         told.append(unasked)
-    return AnswerRow(phrase("Cautions, yes"), (Cell("", "; ".join(told)),)) if told else None
+    return AnswerRow.of(phrase("Cautions, yes"), "", "; ".join(told)) if told else None
 
 
 def _notes(entries: Iterable[AnyEntry]) -> AnswerRow | None:
@@ -1461,8 +1457,6 @@ def _versions(plans: Iterable[Plan], catalogue: Catalogue) -> ReviewQuestion:
             changes = plan_changes(ordered[place - 1], plan, catalogue)
             words = "; ".join(changes) or phrase("dates only")
         label = phrase("Plan {version}", version=plan.version)
-        row = AnswerRow(
-            label, (Cell(dated(plan.written_on) + ":", words),), spare=len(ordered) == 1
-        )
+        row = AnswerRow.of(label, dated(plan.written_on) + ":", words, spare=len(ordered) == 1)
         rows.append(row)
     return ReviewQuestion(question=phrase("What each plan changed"), rows=tuple(rows))

@@ -186,7 +186,7 @@ def own_words(entries: Sequence[AnyEntry], plan: Plan) -> tuple[AnswerRow, ...]:
     )
     return (
         AnswerRow(phrase("Goal"), (goal,)),
-        AnswerRow(phrase("Asks"), (Cell("", questions or phrase("nothing since this plan")),)),
+        AnswerRow.of(phrase("Asks"), "", questions or phrase("nothing since this plan")),
     )
 
 

@@ -219,30 +219,22 @@ def _results(trial: TrialResult) -> ReviewQuestion:
     if means:
         tape, bare = (sum(column) / len(means) for column in zip(*means, strict=True))
         rows.append(
-            AnswerRow(
+            AnswerRow.of(
                 phrase("Means of the pairs"),
-                (
-                    Cell(
-                        phrase(
-                            "{tape} with tape, {bare} without,",
-                            tape=changed(bare, tape - bare),
-                            bare=one_decimal(bare),
-                        ),
-                        phrase("{n} pair", "{n} pairs", n=len(means)),
-                    ),
+                phrase(
+                    "{tape} with tape, {bare} without,",
+                    tape=changed(bare, tape - bare),
+                    bare=one_decimal(bare),
                 ),
+                phrase("{n} pair", "{n} pairs", n=len(means)),
             )
         )
     if found.hodges_lehmann is not None:
         rows.append(
-            AnswerRow(
+            AnswerRow.of(
                 phrase("Middle estimate"),
-                (
-                    Cell(
-                        signed(found.hodges_lehmann),
-                        phrase("points, the middle of all averages of two pairs (Hodges-Lehmann)"),
-                    ),
-                ),
+                signed(found.hodges_lehmann),
+                phrase("points, the middle of all averages of two pairs (Hodges-Lehmann)"),
             )
         )
     rows += [
@@ -250,14 +242,10 @@ def _results(trial: TrialResult) -> ReviewQuestion:
             phrase("First day left out"),
             (_estimate(trial.first_day_dropped),),
         ),
-        AnswerRow(
+        AnswerRow.of(
             phrase("Numbers analysed"),
-            (
-                Cell(
-                    phrase("{n} of {all}", n=flow.days_recorded, all=flow.days_scheduled),
-                    phrase("scored days recorded; {pairs}", pairs=pairs),
-                ),
-            ),
+            phrase("{n} of {all}", n=flow.days_recorded, all=flow.days_scheduled),
+            phrase("scored days recorded; {pairs}", pairs=pairs),
         ),
         AnswerRow(phrase("Flow"), (_flow(trial),)),
         AnswerRow(phrase("Harms"), (_harms(trial),)),
@@ -317,12 +305,13 @@ def _discussion(trial: TrialResult, told: TapeWorth) -> ReviewQuestion:
     return ReviewQuestion(
         question=phrase("Discussion"),
         rows=(
-            AnswerRow(phrase("Limitations"), (Cell("", " ".join(limits)),)),
-            AnswerRow(
+            AnswerRow.of(phrase("Limitations"), "", " ".join(limits)),
+            AnswerRow.of(
                 phrase("Generalisability"),
-                (Cell("", phrase("This knee, this person, this tape, these weeks.")),),
+                "",
+                phrase("This knee, this person, this tape, these weeks."),
             ),
-            AnswerRow(phrase("Interpretation"), (Cell("", TAPE[told].meaning),)),
+            AnswerRow.of(phrase("Interpretation"), "", TAPE[told].meaning),
         ),
     )
 
@@ -401,7 +390,7 @@ def _methods(trial: TrialResult) -> ReviewQuestion:
     )
     return ReviewQuestion(
         question=phrase("Methods"),
-        rows=tuple(AnswerRow(label, (Cell("", words),)) for label, words in rows),
+        rows=tuple(AnswerRow.of(label, "", words) for label, words in rows),
     )
 
 

@@ -82,41 +82,29 @@ def _limits(limits: Limits) -> tuple[AnswerRow, ...]:
     spread = phrase("Spread of days")
     if limits.spread is None or limits.real_change_points is None or limits.most_low is None:
         return (
-            AnswerRow(
+            AnswerRow.of(
                 spread,
-                (
-                    Cell(
-                        phrase("cannot tell:"),
-                        phrase("{days} of the last 28 days, 14 needed", days=limits.days),
-                    ),
-                ),
+                phrase("cannot tell:"),
+                phrase("{days} of the last 28 days, 14 needed", days=limits.days),
             ),
         )
     return (
-        AnswerRow(
+        AnswerRow.of(
             spread,
-            (
-                Cell(
-                    one_decimal(limits.spread),
-                    phrase(
-                        "points, from the days below the usual {mean}; {days} of the last 28 days",
-                        days=limits.days,
-                        mean=one_decimal(limits.mean or 0),
-                    ),
-                ),
+            one_decimal(limits.spread),
+            phrase(
+                "points, from the days below the usual {mean}; {days} of the last 28 days",
+                days=limits.days,
+                mean=one_decimal(limits.mean or 0),
             ),
         ),
         AnswerRow(phrase("Most days lie"), (_most(limits),)),
-        AnswerRow(
+        AnswerRow.of(
             phrase("One day against another"),
-            (
-                Cell(
-                    one_decimal(limits.real_change_points),
-                    phrase(
-                        "points or more, for two days picked beforehand; the worst and the best "
-                        "day of a fortnight differ so in half of all fortnights"
-                    ),
-                ),
+            one_decimal(limits.real_change_points),
+            phrase(
+                "points or more, for two days picked beforehand; the worst and the best "
+                "day of a fortnight differ so in half of all fortnights"
             ),
         ),
         AnswerRow(phrase("A rise of 2 for 3 days"), (_noticed(limits),)),
@@ -173,8 +161,8 @@ def _signals(pain: Pain) -> AnswerRow:
     today = _SIGNAL_TODAY[pain.signal_decision]
     if not pain.signals:
         if pain.limits.mean is None:
-            return AnswerRow(label, (Cell("", phrase("cannot be seen yet")),))
-        return AnswerRow(label, (Cell("", phrase("no signal; {today}", today=today)),))
+            return AnswerRow.of(label, "", phrase("cannot be seen yet"))
+        return AnswerRow.of(label, "", phrase("no signal; {today}", today=today))
     return AnswerRow(
         label,
         (counted(len(pain.signals), phrase("{told}; {today}", told=told, today=today)),),
@@ -188,34 +176,26 @@ def _late(pain: Pain) -> AnswerRow | None:
     label = phrase("Change without late pages")
     pages = phrase("{n} late page", "{n} late pages", n=late.late_days)
     if late.change_points is None or late.low is None or late.high is None:
-        return AnswerRow(
+        return AnswerRow.of(
             label,
-            (
-                Cell(
-                    phrase("cannot tell:"),
-                    phrase(
-                        "{pages}; {first} and {last} days are left in the windows, 10 needed",
-                        pages=pages,
-                        first=late.baseline_days,
-                        last=late.latest_days,
-                    ),
-                ),
+            phrase("cannot tell:"),
+            phrase(
+                "{pages}; {first} and {last} days are left in the windows, 10 needed",
+                pages=pages,
+                first=late.baseline_days,
+                last=late.latest_days,
             ),
         )
-    return AnswerRow(
+    return AnswerRow.of(
         label,
-        (
-            Cell(
-                signed(late.change_points),
-                phrase(
-                    "points, {low} to {high}, {pages}; {first} and {last} of 14 days",
-                    low=signed(late.low),
-                    high=signed(late.high),
-                    pages=pages,
-                    first=late.baseline_days,
-                    last=late.latest_days,
-                ),
-            ),
+        signed(late.change_points),
+        phrase(
+            "points, {low} to {high}, {pages}; {first} and {last} of 14 days",
+            low=signed(late.low),
+            high=signed(late.high),
+            pages=pages,
+            first=late.baseline_days,
+            last=late.latest_days,
         ),
     )
 
@@ -230,25 +210,21 @@ def _mornings(found: Findings) -> tuple[AnswerRow, ...]:
                 "{n} pairs of days; 56 that vary are needed",
                 n=each.pairs,
             )
-            rows.append(AnswerRow(label, (Cell(phrase("cannot tell:"), words),)))
+            rows.append(AnswerRow.of(label, phrase("cannot tell:"), words))
             continue
         rows.append(
-            AnswerRow(
+            AnswerRow.of(
                 label,
-                (
-                    Cell(
-                        signed(each.points),
-                        phrase(
-                            "points after {step} {unit} more, {low} to {high} ({percent} % range), "
-                            "{n} pairs of days; other causes are possible",
-                            percent=each.range_percent,
-                            step=one_decimal(each.spread),
-                            unit=each.unit,
-                            low=signed(each.low),
-                            high=signed(each.high),
-                            n=each.pairs,
-                        ),
-                    ),
+                signed(each.points),
+                phrase(
+                    "points after {step} {unit} more, {low} to {high} ({percent} % range), "
+                    "{n} pairs of days; other causes are possible",
+                    percent=each.range_percent,
+                    step=one_decimal(each.spread),
+                    unit=each.unit,
+                    low=signed(each.low),
+                    high=signed(each.high),
+                    n=each.pairs,
                 ),
             )
         )

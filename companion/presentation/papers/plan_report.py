@@ -15,7 +15,7 @@ from companion.care.facts import Facts
 from companion.care.records import Diary, Exercise, Plan, Side, TapeTrial
 from companion.care.trial_days import fixed_schedule
 from companion.evidence.figures import Findings
-from companion.presentation.clinic.answers import AnswerRow, Cell, knee_of
+from companion.presentation.clinic.answers import AnswerRow, knee_of
 from companion.presentation.clinic.behind import behind_answer
 from companion.presentation.clinic.review import record_days
 from companion.presentation.clinic.trial import TrialView, trial_view
@@ -176,7 +176,7 @@ def plan_rows(plan: Plan, catalogue: Catalogue) -> tuple[AnswerRow, ...]:
         ),
         (phrase("Knee replacement"), replacement_words(plan)),
     ]
-    return tuple(AnswerRow(label, (Cell("", words),)) for label, words in rows)
+    return tuple(AnswerRow.of(label, "", words) for label, words in rows)
 
 
 def _per_week(days: int, steps: Sequence[str]) -> str:

@@ -246,19 +246,15 @@ def _own_rows(
         by_knee(phrase("Hands"), knees, lambda knee: own_part(knee.found.routine)),
         by_knee(phrase("Tape"), knees, _own_tape),
         by_knee(phrase("Tape trial"), knees, _own_trial),
-        AnswerRow(
+        AnswerRow.of(
             phrase("Extra pain medicine"),
-            (
-                Cell(
-                    phrase(
-                        "{taken} of {n} day",
-                        "{taken} of {n} days",
-                        n=len(medicine),
-                        taken=sum(medicine.values()),
-                    ),
-                    phrase("you answered"),
-                ),
+            phrase(
+                "{taken} of {n} day",
+                "{taken} of {n} days",
+                n=len(medicine),
+                taken=sum(medicine.values()),
             ),
+            phrase("you answered"),
         )
         if medicine
         else None,
