@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from typing import Literal
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QWidget
 
 from companion.presentation.home.chair_pages import chair_name
 from companion.presentation.home.record_tables import SECTIONS, NamedTable, section_words
@@ -79,22 +78,15 @@ class RecordPage(Page):
         self._counted = self.add(Paragraph(view.counted, quiet=True), 0)
         self._chart = self.add(ChartView(view.day_chart), 2 * GRID)
         ways = self.add(Doors(), 3 * GRID)
-        self._ways: dict[QWidget, str] = {}
-        for section in SECTIONS:
-            self._ways[ways.add(ActionRow(*section_words(section)))] = section
-        self._ways[
-            ways.add(ActionRow(phrase("Put something right"), phrase("What you wrote is kept")))
-        ] = PUT_RIGHT
-        self._ways[
-            ways.add(ActionRow(phrase("Choose the days"), phrase("From one day to another")))
-        ] = PICK
-        self._ways[
-            ways.add(ActionRow(phrase("Save it to print"), phrase("These days, in large print")))
-        ] = PRINT
-        if other:
-            self._ways[ways.add(ActionRow(other, phrase("The record of it")))] = OTHER_KNEE
-        if chair:
-            self._ways[ways.add(ActionRow(chair_name(), chair))] = CHAIR
+        lead = [(name, *section_words(name)) for name in SECTIONS] + [
+            (PUT_RIGHT, phrase("Put something right"), phrase("What you wrote is kept")),
+            (PICK, phrase("Choose the days"), phrase("From one day to another")),
+            (PRINT, phrase("Save it to print"), phrase("These days, in large print")),
+            *([(OTHER_KNEE, other, phrase("The record of it"))] if other else []),
+            *([(CHAIR, chair_name(), chair)] if chair else []),
+        ]
+        self.ways = {name: ways.add(ActionRow(word, line)) for name, word, line in lead}
+        """The rows that lead on, by the part they lead to."""
         for row in self.ways.values():
             row.clicked.connect(self._way_pressed)
         self._rows_heading = self.add(SubHeading(_rows_heading(view)), 4 * GRID)
@@ -126,15 +118,9 @@ class RecordPage(Page):
             self.span_chosen.emit(days)
             self.scroll_bar().setValue(0)
 
-    @property
-    def ways(self) -> dict[str, ActionRow]:
-        """The rows that lead on, by the part they lead to."""
-        return {name: row for row, name in self._ways.items() if isinstance(row, ActionRow)}
-
     def _way_pressed(self) -> None:
         pressed = self.sender()
-        if isinstance(pressed, QWidget):
-            self.way_wanted.emit(self._ways[pressed])
+        self.way_wanted.emit(next(name for name, row in self.ways.items() if row is pressed))
 
 
 def _stands_for_days(view: RecordView) -> bool:

@@ -37,6 +37,7 @@ from companion.services.doctor import Checked
 from companion.services.journeys import journey_told
 from companion.services.open_now import open_now
 from companion.services.plan_before import go_back, go_on, may_go_back
+from companion.services.settings import Settings
 from companion.services.taking_in import (
     drop_waiting,
     keep_waiting,
@@ -47,6 +48,18 @@ from companion.services.taking_in import (
 from companion.ui.home.desk import HomeHost
 from companion.ui.home.journey_room import JourneyRoom
 from companion.ui.home.second_room import SecondRoom
+
+_SET: dict[str, tuple[Callable[[Settings], PageView], Callable[[Given], Given]]] = {
+    "look": (
+        look_view,
+        lambda given: {name: value for name, value in given.items() if value is not None},
+    ),
+    "who": (who_view, lambda given: {"helper_view": given["who"] == "helper"}),
+    "press": (press_view, lambda given: {"pressing": given["pressing"]}),
+    "way": (way_view, lambda given: {"long_way": given["way"] == "long"}),
+    "motion": (motion_view, lambda given: {"moving": given["motion"]}),
+}
+"""What is set on a page of its own: that page, and the settings that its answers stand for."""
 
 
 class SettingsRoom:
@@ -78,20 +91,15 @@ class SettingsRoom:
             straight[submitted["room"]]()
             return
         match submitted["room"]:
-            case "look" | "who" | "press" | "way" | "motion" as room:
-                view, chosen = {
-                    "look": (look_view, self._look),
-                    "who": (who_view, self._who),
-                    "press": (press_view, self._press),
-                    "way": (way_view, self._way),
-                    "motion": (motion_view, self._motion),
-                }[room]
-                desk.ask(view(desk.doorways.settings()), chosen, self.enter)
+            case room if room in _SET:
+                view, _ = _SET[room]
+                desk.ask(view(desk.doorways.settings()), partial(self._set, room), self.enter)
             case "numbers" if plan is not None:
                 desk.ask(numbers_view(self._here(plan)), self._front, self.enter)
             case "signs" if plan is not None:
                 signs = signs_view(self._here(plan), desk.context.catalogue)
-                desk.ask(signs, self._print_signs, self.enter)
+                saved = partial(self._tell, phrase("The stop list"), desk.doorways.save_stop_list)
+                desk.ask(signs, lambda _given: saved(), self.enter)
             case "papers":
                 from companion.ui.home.papers_room import PapersRoom
 
@@ -103,7 +111,9 @@ class SettingsRoom:
                 told = reminders_view(desk.doorways.settings(), may_remind_closed=may)
                 desk.ask(told, self._reminders, self.enter)
             case "calendar" if plan is not None:
-                desk.ask(calendar_view(), self._save_calendar, self.enter)
+                doorway = desk.doorways.save_calendar
+                saved = partial(self._tell, phrase("Your calendar file"), doorway)
+                desk.ask(calendar_view(), lambda _given: saved(), self.enter)
             case "aloud":
                 has_voice = desk.doorways.has_voice()
                 aloud = aloud_view(desk.doorways.settings(), has_voice=has_voice)
@@ -139,24 +149,9 @@ class SettingsRoom:
 
     # ------------------------------------------------------------ how it looks, who sits here
 
-    def _look(self, submitted: Given) -> None:
-        self._use({name: value for name, value in submitted.items() if value is not None})
-        self.enter()
-
-    def _who(self, submitted: Given) -> None:
-        self._use({"helper_view": submitted["who"] == "helper"})
-        self.enter()
-
-    def _press(self, submitted: Given) -> None:
-        self._use({"pressing": submitted["pressing"]})
-        self.enter()
-
-    def _way(self, submitted: Given) -> None:
-        self._use({"long_way": submitted["way"] == "long"})
-        self.enter()
-
-    def _motion(self, submitted: Given) -> None:
-        self._use({"moving": submitted["motion"]})
+    def _set(self, room: str, submitted: Given) -> None:
+        _, wanted = _SET[room]
+        self._use(wanted(submitted))
         self.enter()
 
     def _reminders(self, submitted: Given) -> None:
@@ -188,15 +183,11 @@ class SettingsRoom:
 
     # ------------------------------------------------------------ paper, plan
 
-    def _print_signs(self, _given: Given) -> None:
-        sentence = self._desk.doorways.save_stop_list()
+    def _tell(self, heading: str, save: Callable[[], str | None]) -> None:
+        """Save something, and say where it is where that was picked."""
+        sentence = save()
         if sentence is not None:
-            self._desk.tell(phrase("The stop list"), sentence)
-
-    def _save_calendar(self, _given: Given) -> None:
-        sentence = self._desk.doorways.save_calendar()
-        if sentence is not None:
-            self._desk.tell(phrase("Your calendar file"), sentence)
+            self._desk.tell(heading, sentence)
 
     def open_plan(self) -> None:
         """Let the person pick a plan file, look at it, and take it in with all it brings."""
@@ -307,9 +298,7 @@ class SettingsRoom:
         desk = self._desk
         match submitted["do"]:
             case "copy":
-                sentence = desk.doorways.save_copy()
-                if sentence is not None:
-                    desk.tell(phrase("A copy of the diary"), sentence)
+                self._tell(phrase("A copy of the diary"), desk.doorways.save_copy)
             case "second":
                 SecondRoom(desk, self._show_data).enter()
             case "move":

@@ -14,7 +14,7 @@ from companion.presentation.language.phrases import phrase
 from companion.presentation.view import page as view
 from companion.ui.kit.accessible import announce, in_sentences, tell_wrong
 from companion.ui.kit.buttons import ActionRow, LookOverRow, QuietButton, UrgentRow
-from companion.ui.kit.columns import EVEN_SHARE, WIDE, Part, WidgetT
+from companion.ui.kit.columns import EVEN_SHARE, WIDE, Part
 from companion.ui.kit.controls import (
     LEVEL_WORDS,
     AskedBeside,
@@ -46,7 +46,7 @@ from companion.ui.kit.theme import GRID, Type, current
 from companion.ui.kit.tiles import Doors, Tiles
 
 if TYPE_CHECKING:
-    from companion.ui.kit.knee_picture import KneePicture, ZonePicture
+    from companion.ui.kit.knee_picture import KneePicture
     from companion.ui.kit.step_clock import StepClock
 
 _Read = Callable[[], object]
@@ -88,7 +88,6 @@ class AskingPage(Page):
         self._below: Tiles | None = None
         self._clock: tuple[StepClock, view.Counting] | None = None
         self._leads = view.leading(shown.blocks)
-        self._zones: tuple[ZonePicture, TickList] | None = None
         self._levels: dict[str, list[TickList]] = {}
         self._needs: list[tuple[_Read, Callable[[], bool], Problem, QWidget]] = []
         self._fields: list[NumberField] = []
@@ -164,7 +163,7 @@ class AskingPage(Page):
         """Answer as if `button` had been pressed."""
         if button.asks and not self._complete():
             return
-        submitted: dict[str, object] = {name: read() for name, read in self._reads.items()}
+        submitted = self.answers_now()
         took = self.seen_for()
         if self.view.timed and took is not None and not self._met_before:
             submitted["took"] = took
@@ -179,7 +178,7 @@ class AskingPage(Page):
         kept = self.view.kept
         if not kept or self._reads[kept]() in (None, [], ()):
             return False
-        self.submitted.emit({name: read() for name, read in self._reads.items()})
+        self.submitted.emit(self.answers_now())
         return True
 
     def is_begun(self) -> bool:
@@ -242,23 +241,23 @@ class AskingPage(Page):
             case view.Heading():
                 self._add_heading(block)
             case view.Numbered(items, start):
-                self._put(Steps(items, start))
+                self.add(Steps(items, start))
             case view.Bulleted(items):
-                self._put(Bullets(items), part="lead" if block in self._leads else "words")
+                self.add(Bullets(items), part="lead" if block in self._leads else "words")
             case view.Callout(text, heading):
-                self._put(Notice(text, heading=heading))
+                self.add(Notice(text, heading=heading))
             case view.DefinitionList(rows):
-                self._put(FactList(rows))
+                self.add(FactList(rows))
             case view.LookOver(lines):
                 self._add_look_over(lines)
             case view.CardBlock():
                 put_cards(self, block)
             case view.Phones(heading, lines):
-                self._put(Card("care", heading, (), _phones(lines), level_word=""))
+                self.add(Card("care", heading, (), _phones(lines), level_word=""))
             case view.Picture() | view.Panels():
                 self._add_picture(block)
             case view.Tellings(heads, rows):
-                self._put(SideBySide(heads, rows), 3 * GRID)
+                self.add(SideBySide(heads, rows), 3 * GRID)
             case view.TwoColumns(picture, beside):
                 self._add_all((picture, *beside))
             case view.KneeTick():
@@ -270,7 +269,7 @@ class AskingPage(Page):
             case view.Tick():
                 self._add_ticks(block)
             case view.LevelList(level, heading, items):
-                self._put(LevelGroup(level, heading, Bullets(items)))
+                self.add(LevelGroup(level, heading, Bullets(items)))
             case view.LevelTick():
                 self._add_level_tick(block)
             case view.Scale():
@@ -286,29 +285,19 @@ class AskingPage(Page):
             case view.Folded():
                 self._add_folded(block)
 
-    def _put(
-        self,
-        widget: WidgetT,
-        before: int = 2 * GRID,
-        *,
-        part: Part = "words",
-        follows: bool = False,
-    ) -> WidgetT:
-        return self.add(widget, before, part=part, follows=follows)
-
     def _add_all(self, blocks: Sequence[view.Block]) -> None:
         for block in blocks:
             self._add(block)
 
     def _add_heading(self, block: view.Heading) -> None:
-        heading = self._put(SubHeading(block.text), 4 * GRID)
+        heading = self.add(SubHeading(block.text), 4 * GRID)
         if self.view.far:
             heading.set_kind(Type.HEADING)
 
     def _add_text(self, block: view.Text) -> None:
         quiet, strong = block.weight == "quiet", block.weight == "strong"
         part: Part = "lead" if block in self._leads else "words"
-        words = self._put(Paragraph(block.text, quiet=quiet, strong=strong), part=part)
+        words = self.add(Paragraph(block.text, quiet=quiet, strong=strong), part=part)
         if self.view.far and not quiet:
             words.set_kind(Type.SUBHEADING if strong else Type.FAR)
 
@@ -317,16 +306,16 @@ class AskingPage(Page):
         from companion.ui.kit.panels import PicturePanels
 
         if isinstance(block, view.Panels):
-            self._put(PicturePanels(block.drawings), part="lead")
+            self.add(PicturePanels(block.drawings), part="lead")
             return
         if block.stills is not None and not current().moves:
-            self._put(PicturePanels(block.stills()), part="lead")
+            self.add(PicturePanels(block.stills()), part="lead")
             return
-        picture = self._put(KneePicture(block.drawing), part="lead")
+        picture = self.add(KneePicture(block.drawing), part="lead")
         if block.loop is not None:
             mover = self._under_picture(QuietButton(phrase("See it move"), close=True))
-            mover.clicked.connect(self._move_picture)
             self._moving = _Moving(picture, mover, block)
+            mover.clicked.connect(self._moving.turn)
 
     def _under_picture(self, button: QuietButton) -> QuietButton:
         """Put a button that shows more of what the picture shows under it; on a stage, where
@@ -335,48 +324,38 @@ class AskingPage(Page):
             self._late.append(button)
             return button
         if self._below is None:
-            self._below = self._put(Tiles((2, 1)), 0, part="lead")
+            self._below = self.add(Tiles((2, 1)), 0, part="lead")
         return self._below.add(button)
-
-    def _move_picture(self) -> None:
-        if self._moving is not None:
-            self._moving.turn()
 
     def _add_knee_tick(self, block: view.KneeTick) -> None:
         from companion.ui.kit.knee_picture import ZonePicture
 
-        self._put(Paragraph(block.question, strong=True))
-        picture = self._put(ZonePicture(block.side, block.seen_by, knee=block.knee), part="lead")
+        self.add(Paragraph(block.question, strong=True))
+        picture = self.add(ZonePicture(block.side, block.seen_by, knee=block.knee), part="lead")
         columns = _columns(block.options)
-        ticks = self._put(
+        ticks = self.add(
             TickList(block.question, _choices(block.options), columns=columns), GRID, follows=True
         )
-        self._zones = (picture, ticks)
-        picture.zone_pressed.connect(self._zone_pressed)
-        ticks.changed.connect(self._zones_ticked)
+
+        def ticked(zones: Sequence[object]) -> None:
+            picture.set_marked([zone for zone in get_args(Zone) if zone in zones])
+
+        def show(zones: Sequence[object]) -> None:
+            ticks.set_values(zones)
+            ticked(zones)
+
+        def pressed(zone: str) -> None:
+            now = ticks.values()
+            show([one for one in now if one != zone] if zone in now else [*now, zone])
+
+        picture.zone_pressed.connect(pressed)
+        ticks.changed.connect(ticked)
         self._reads[block.name] = lambda: [str(value) for value in ticks.values()]
-        self._shows[block.name] = self._show_zones
-
-    def _show_zones(self, zones: Sequence[object]) -> None:
-        if self._zones is not None:
-            self._zones[1].set_values(zones)
-            self._zones_ticked(zones)
-
-    def _zone_pressed(self, zone: str) -> None:
-        if self._zones is not None:
-            _, ticks = self._zones
-            now = [str(value) for value in ticks.values()]
-            now = [one for one in now if one != zone] if zone in now else [*now, zone]
-            ticks.set_values(now)
-            self._zones_ticked(ticks.values())
-
-    def _zones_ticked(self, ticked: Sequence[object]) -> None:
-        if self._zones is not None:
-            self._zones[0].set_marked([zone for zone in get_args(Zone) if zone in ticked])
+        self._shows[block.name] = show
 
     def _add_ways(self, block: view.ActionList) -> None:
         # One way alone, or long ones, take the whole column.
-        doors = self._put(Doors() if not block.urgent else Tiles(), 3 * GRID)
+        doors = self.add(Doors() if not block.urgent else Tiles(), 3 * GRID)
         for option in block.options:
             kind = UrgentRow if block.urgent else ActionRow
             row = doors.add(kind(option.word, option.line))
@@ -384,7 +363,7 @@ class AskingPage(Page):
             self._buttons[row] = view.Button("", ((block.name, option.value),), asks=False)
 
     def _add_look_over(self, lines: tuple[view.LookOverLine, ...]) -> None:
-        rows = self._put(Tiles(), GRID)
+        rows = self.add(Tiles(), GRID)
         for line in lines:
             row = rows.add(LookOverRow(line.name, line.value))
             if line.door:
@@ -401,13 +380,13 @@ class AskingPage(Page):
         choices = _choices(block.options)
         question: QWidget
         if block.beside:
-            asked = self._put(AskedBeside(block.question, choices), GRID)
+            asked = self.add(AskedBeside(block.question, choices), GRID)
             question, rows = asked.words, asked.rows
-            problem = self._put(Problem(), 0, follows=True)
+            problem = self.add(Problem(), 0, follows=True)
         else:
-            question = self._put(_AskedQuestion(block.question))
-            problem = self._put(Problem(), 0, follows=True)
-            rows = self._put(
+            question = self.add(_AskedQuestion(block.question))
+            problem = self.add(Problem(), 0, follows=True)
+            rows = self.add(
                 ChoiceList(block.question, choices, columns=_columns(block.options)),
                 0,
                 follows=True,
@@ -425,16 +404,16 @@ class AskingPage(Page):
             rows.chosen.connect(self._answered)
 
     def _add_ticks(self, block: view.Tick) -> None:
-        self._put(Paragraph(block.question, strong=True))
+        self.add(Paragraph(block.question, strong=True))
         columns = _columns(block.options)
-        ticks = self._put(
+        ticks = self.add(
             TickList(block.question, _choices(block.options), columns=columns), 0, follows=True
         )
         self._reads[block.name] = lambda: [str(value) for value in ticks.values()]
         self._shows[block.name] = lambda values: ticks.set_values(values or ())
 
     def _add_number(self, block: view.Number) -> None:
-        number = self._put(
+        number = self.add(
             NumberField(
                 block.question,
                 unit=block.unit,
@@ -448,16 +427,16 @@ class AskingPage(Page):
         self._shows[block.name] = number.set_value
         self._fields.append(number)
         if block.needed:
-            self._need(number, number.value, self._put(Problem(), 0, follows=True))
+            self._need(number, number.value, self.add(Problem(), 0, follows=True))
 
     def _add_field(self, block: view.Write) -> None:
         kind = TextField if block.lines == "one" else NoteField
-        field = self._put(kind(block.question, most_characters=block.most_characters), 3 * GRID)
+        field = self.add(kind(block.question, most_characters=block.most_characters), 3 * GRID)
         self._reads[block.name] = lambda: _typed(field.text())
         self._shows[block.name] = lambda text: field.set_text(text or "")
 
     def _add_timer(self, block: view.Timer) -> None:
-        hold = self._put(
+        hold = self.add(
             HoldTimer(
                 block.seconds,
                 get_ready_seconds=block.get_ready_seconds,
@@ -523,7 +502,7 @@ class AskingPage(Page):
 
     def _add_level_tick(self, block: view.LevelTick) -> None:
         ticks = TickList(block.heading, _choices(block.options))
-        self._put(LevelGroup(block.level, block.heading, ticks))
+        self.add(LevelGroup(block.level, block.heading, ticks))
         lists = self._levels.setdefault(block.name, [])
         lists.append(ticks)
         self._reads[block.name] = lambda: [str(v) for one in lists for v in one.values()]
@@ -535,9 +514,9 @@ class AskingPage(Page):
         self._shows[block.name] = show
 
     def _add_scale(self, block: view.Scale) -> None:
-        question = self._put(_AskedQuestion(block.question))
-        problem = self._put(Problem(), 0, follows=True)
-        scale = self._put(
+        question = self.add(_AskedQuestion(block.question))
+        problem = self.add(Problem(), 0, follows=True)
+        scale = self.add(
             PainScale(block.question, low=block.low, high=block.high, cant_say=block.cannot_say),
             GRID,
             follows=True,
