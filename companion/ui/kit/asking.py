@@ -20,7 +20,6 @@ from companion.ui.kit.controls import (
     AskedBeside,
     Bullets,
     Card,
-    CardLevel,
     Choice,
     ChoiceList,
     HoldTimer,
@@ -29,7 +28,6 @@ from companion.ui.kit.controls import (
     Notice,
     NumberField,
     PainScale,
-    Phone,
     Problem,
     Steps,
     SubHeading,
@@ -253,7 +251,7 @@ class AskingPage(Page):
             case view.CardBlock():
                 put_cards(self, block)
             case view.Phones(heading, lines):
-                self.add(Card("care", heading, (), _phones(lines), level_word=""))
+                self.add(Card("care", heading, (), lines, level_word=""))
             case view.Picture() | view.Panels():
                 self._add_picture(block)
             case view.Tellings(heads, rows):
@@ -573,8 +571,8 @@ def put_cards(page: Page, block: view.CardBlock) -> None:
     page.stay_whole()
     if block.level in ("emergency", "today"):
         page.urgent = _card_words(block)
-    phones, last = _phones(block.phones), block.no_answer
-    others = phones[1:] if last else []
+    phones, last = block.phones, block.no_answer
+    others = phones[1:] if last else ()
     first = phones[: len(phones) - len(others)]
     no_answer = "" if others else last
     page.add(
@@ -590,7 +588,7 @@ def put_cards(page: Page, block: view.CardBlock) -> None:
 
 def _card_words(card: view.CardBlock) -> str:
     """Whom to call, the number before all else."""
-    level = phrase(LEVEL_WORDS[CardLevel(card.level)])
+    level = phrase(LEVEL_WORDS[card.level])
     first = card.phones[0] if card.phones else None
     if first is None or not first.number:
         return in_sentences(level, card.heading)
@@ -623,11 +621,6 @@ def _first_words(block: view.Block) -> str:
         case view.TwoColumns(_, beside):
             return next((words for words in map(_first_words, beside) if words), "")
     return ""
-
-
-def _phones(lines: tuple[view.PhoneLine, ...]) -> list[Phone]:
-    none = phrase("no number is written here")
-    return [Phone(line.who, line.number or none, line.when) for line in lines]
 
 
 _SHORT = 32

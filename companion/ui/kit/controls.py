@@ -10,7 +10,6 @@ import re
 import time
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, QTimer, Signal
@@ -35,7 +34,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from companion.care.records import Level
 from companion.presentation.language.phrases import phrase
+from companion.presentation.view.page import PhoneLine
 from companion.ui.kit.accessible import (
     LEFT_OUT,
     announce,
@@ -382,8 +383,8 @@ class LevelGroup(Placed):
     Colour, the shape of the sign, the line and the words each tell the levels apart.
     """
 
-    def __init__(self, level: CardLevel | str, heading: str, inner: QWidget) -> None:
-        self.level = CardLevel(level)
+    def __init__(self, level: Level, heading: str, inner: QWidget) -> None:
+        self.level = level
         self._band, self._inner = _LevelBand(self.level, heading), inner
         super().__init__(self._band, inner)
 
@@ -404,8 +405,8 @@ class LevelGroup(Placed):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = brush(self)
-        wide, dashed = _LEVEL_LINES[self.level]
-        pen = QPen(QColor(getattr(current().palette, _EDGES[self.level])), wide)
+        colour, wide, dashed = _LEVEL_LINES[self.level]
+        pen = QPen(QColor(getattr(current().palette, colour)), wide)
         pen.setCapStyle(Qt.PenCapStyle.FlatCap)
         pen.setStyle(Qt.PenStyle.DashLine if dashed else Qt.PenStyle.SolidLine)
         painter.setPen(pen)
@@ -422,9 +423,9 @@ _LEVEL_MARGIN = REACH + 2 * GRID
 class _LevelBand(HeadingWords):
     """The heading of a level, on its colour, after its sign."""
 
-    def __init__(self, level: CardLevel, heading: str) -> None:
+    def __init__(self, level: Level, heading: str) -> None:
         self._level = level
-        super().__init__(heading, Type.STRONG, colour=f"on_{level.value}", inset=REACH + GRID)
+        super().__init__(heading, Type.STRONG, colour=f"on_{level}", inset=REACH + GRID)
 
     def hang(self) -> int:
         return current().scaled(24) + GRID
@@ -440,11 +441,11 @@ class _LevelBand(HeadingWords):
         palette = current().palette
         painter = brush(self)
         body = body_of(self)
-        fill, words = getattr(palette, self._level.value), getattr(palette, self._colour)
+        fill, words = getattr(palette, self._level), getattr(palette, self._colour)
         draw_body(painter, body, fill, palette.card_edge, 2)
         size = current().scaled(24)
         box = QRectF(body.left() + GRID, body.center().y() - size / 2, size, size)
-        draw_level_sign(painter, box, self._level.value, words, fill)
+        draw_level_sign(painter, box, self._level, words, fill)
         setting = self.setting(self.width())
         top = body.center().y() - setting.height / 2
         setting.draw(painter, self._inset + self.hang(), top, words)
@@ -948,44 +949,20 @@ class NoteField(_LabelledField):
 # Cards and notices
 
 
-class CardLevel(StrEnum):
-    """How soon somebody has to be told."""
-
-    EMERGENCY = "emergency"
-    TODAY = "today"
-    CALL = "call"
-    CARE = "care"
-
-
-_LEVEL_LINES = {
-    CardLevel.EMERGENCY: (10, False),
-    CardLevel.TODAY: (6, False),
-    CardLevel.CALL: (6, True),
-    CardLevel.CARE: (2, False),
+LEVEL_WORDS: dict[Level, str] = {
+    "emergency": "Emergency",
+    "today": "Today",
+    "call": "Call",
+    "care": "Go on with care",
 }
-"""The line along the rows of a level: how wide in pixels, and whether it is dashed."""
-_EDGES = {
-    CardLevel.EMERGENCY: "emergency",
-    CardLevel.TODAY: "today",
-    CardLevel.CALL: "action",
-    CardLevel.CARE: "line",
+"""How soon somebody has to be told."""
+_LEVEL_LINES: dict[Level, tuple[str, int, bool]] = {
+    "emergency": ("emergency", 10, False),
+    "today": ("today", 6, False),
+    "call": ("action", 6, True),
+    "care": ("line", 2, False),
 }
-
-LEVEL_WORDS = {
-    CardLevel.EMERGENCY: "Emergency",
-    CardLevel.TODAY: "Today",
-    CardLevel.CALL: "Call",
-    CardLevel.CARE: "Go on with care",
-}
-
-
-@dataclass(frozen=True, slots=True)
-class Phone:
-    """Whom to call, the number as the clinic typed it, and when it is answered."""
-
-    who: str
-    number: str
-    when: str = ""
+"""The line along the rows of a level: its colour, how wide in pixels, and whether it is dashed."""
 
 
 class _Box(QWidget):
@@ -1017,19 +994,19 @@ class Card(_Box):
 
     def __init__(
         self,
-        level: CardLevel | str,
+        level: Level,
         heading: str,
         actions: Sequence[str],
-        phones: Sequence[Phone] = (),
+        phones: Sequence[PhoneLine] = (),
         *,
         level_word: str | None = None,
         no_answer: str = "",
     ) -> None:
-        self.level = CardLevel(level)
-        plain = self.level is CardLevel.CARE
-        super().__init__(self.level.value, "card_edge", 3 if plain else 2)
-        words = f"on_{self.level.value}"
-        name = phrase(LEVEL_WORDS[self.level]) if level_word is None else level_word
+        self.level = level
+        plain = level == "care"
+        super().__init__(level, "card_edge", 3 if plain else 2)
+        words = f"on_{level}"
+        name = phrase(LEVEL_WORDS[level]) if level_word is None else level_word
         self.spoken_first = name
         if name:
             give_role(self, QAccessible.Role.Grouping, name)
@@ -1039,38 +1016,31 @@ class Card(_Box):
             self.column.addWidget(level_words)
         if heading:
             self.column.addWidget(HeadingWords(heading, Type.SUBHEADING, colour=words, inset=0))
-        # Whoever must call sees the number at once: below the steps it would be out of sight. The
-        # others are for when nobody answers it.
-        first, others = (phones[:1], phones[1:]) if no_answer else (phones, ())
-        if not plain:
-            self._add_phones(first, words)
-        if actions:
+        calls = [_PhoneLine(phone, words) for phone in phones]
+        done: list[QWidget] = []
+        if len(actions) == 1:
+            done = [WrappedText(actions[0], Type.BODY, colour=words, inset=0)]
+        elif actions:
             numbered = [(f"{number}.", action) for number, action in enumerate(actions, 1)]
-            if len(actions) == 1:
-                self.column.addWidget(WrappedText(actions[0], Type.BODY, colour=words, inset=0))
-            else:
-                self.column.addWidget(_List(numbered, colour=words, inset=0))
-        if plain:
-            self._add_phones(first, words)
+            done = [_List(numbered, colour=words, inset=0)]
+        # Whoever must call sees the number at once: below the steps it would be out of sight.
+        for part in (*done, *calls) if plain else (*calls, *done):
+            self.column.addWidget(part)
         if no_answer:
             self.column.addWidget(WrappedText(no_answer, Type.STRONG, colour=words, inset=0))
-            self._add_phones(others, words)
-
-    def _add_phones(self, phones: Sequence[Phone], colour: str) -> None:
-        for phone in phones:
-            self.column.addWidget(_PhoneLine(phone, colour))
 
 
 class _PhoneLine(QWidget):
     """A number large enough to be dialled from across a table, and under it whose it is."""
 
-    def __init__(self, phone: Phone, colour: str) -> None:
+    def __init__(self, phone: PhoneLine, colour: str) -> None:
         super().__init__()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, GRID, 0, 0)
         column.setSpacing(0)
         who = f"{phone.who}, {phone.when}" if phone.when else phone.who
-        column.addWidget(WrappedText(phone.number, Type.PHONE, colour=colour, inset=0))
+        number = phone.number or phrase("no number is written here")
+        column.addWidget(WrappedText(number, Type.PHONE, colour=colour, inset=0))
         column.addWidget(WrappedText(who, Type.LABEL, colour=colour, inset=0))
 
 

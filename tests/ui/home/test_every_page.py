@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from companion.ui.kit.buttons import Pressable
-from companion.ui.kit.controls import Card, CardLevel
+from companion.ui.kit.controls import Card
 from companion.ui.kit.page import Page
 from companion.ui.kit.text import WrappedText
 from companion.ui.kit.theme import LIGHT, Theme, apply, current
@@ -115,7 +115,7 @@ def bar_out_of_order(page: Page) -> list[str]:
 
 def number_out_of_sight(page: Page) -> list[str]:
     """Whom to call first stands in sight as a card comes, in the largest text too."""
-    cards = [card for card in page.findChildren(Card) if card.level is not CardLevel.CARE]
+    cards = [card for card in page.findChildren(Card) if card.level != "care"]
     numbers = [text for card in cards[:1] for text in card.findChildren(WrappedText)]
     number = next((one for one in numbers if re.fullmatch(r"[\d ]{3,}", one.text())), None)
     if number is None or number.visibleRegion().boundingRect().height() == number.height():

@@ -151,7 +151,7 @@ def test_nothing_ticked_and_nothing_said_keeps_the_page(visit: BadDay) -> None:
 def test_every_level_has_a_look_of_its_own(visit: BadDay) -> None:
     page = to_rows(visit)
     groups = page.column.findChildren(LevelGroup)
-    levels = [group.level.value for group in groups]
+    levels = [group.level for group in groups]
     assert levels == ["emergency", "today", "call"]
     tops = [group.mapTo(page.column, group.rect().topLeft()) for group in groups]
     assert tops == sorted(tops, key=lambda top: (top.x(), top.y())), "the gravest first"

@@ -19,6 +19,7 @@ from companion.presentation.language.phrases import short_day
 from companion.presentation.view.chart import Chart, DaySpan, PlanLine
 from companion.presentation.view.charts import SessionPair, pain_chart
 from companion.presentation.view.charts import session_chart as drawn_sessions
+from companion.presentation.view.page import PhoneLine
 from companion.ui.kit.buttons import ActionRow, DoorButton, QuietButton
 from companion.ui.kit.chart import ChartView
 from companion.ui.kit.controls import (
@@ -31,7 +32,6 @@ from companion.ui.kit.controls import (
     Notice,
     NumberField,
     PainScale,
-    Phone,
     Problem,
     Steps,
     SubHeading,
@@ -48,7 +48,7 @@ from companion.ui.kit.window import PageWindow
 
 SIZES = ((1024, 600), (1366, 768))
 PRACTICE = "Practice plan: not for a real knee"
-CLINIC = Phone("Harbour Street clinic", "0555 014 22", "weekdays 8 to 17")
+CLINIC = PhoneLine("Harbour Street clinic", "0555 014 22", "weekdays 8 to 17")
 
 
 FIRST = date(2026, 9, 14)
@@ -279,7 +279,7 @@ def cards_page() -> Page:
             "emergency",
             "Call for an ambulance",
             ["Sit down. Do not drive yourself.", "Call now.", "Say: chest pain, knee treatment."],
-            [Phone("Emergency", "0555 000", "any time")],
+            [PhoneLine("Emergency", "0555 000", "any time")],
         )
     )
     page.add(

@@ -8,6 +8,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
+from companion.presentation.view.page import PhoneLine
 from companion.ui.kit.buttons import ActionRow, ChoiceRow, TickRow
 from companion.ui.kit.controls import (
     Bullets,
@@ -18,7 +19,6 @@ from companion.ui.kit.controls import (
     NoteField,
     NumberField,
     PainScale,
-    Phone,
     Problem,
     Steps,
     TextField,
@@ -543,7 +543,7 @@ def test_texts_are_shown_as_typed(window: PageWindow) -> None:
 def test_a_card_is_read_with_its_level_actions_and_numbers(window: PageWindow) -> None:
     page = Page("Now")
     page.add(
-        Card("today", "Be seen today", ["Rest.", "Call."], [Phone("Clinic", "0555 1", "8-17")])
+        Card("today", "Be seen today", ["Rest.", "Call."], [PhoneLine("Clinic", "0555 1", "8-17")])
     )
     window.show_page(page)
     settle()

@@ -29,7 +29,6 @@ from companion.ui.kit.controls import (
     Notice,
     NumberField,
     PainScale,
-    Phone,
     SubHeading,
 )
 from companion.ui.kit.facts import FactList
@@ -62,7 +61,7 @@ def test_everything_keeps_its_role_while_a_reader_runs(window: PageWindow) -> No
     page.add(SideBySide(("Here", "There"), [("Average", ("3", "4"))]))
     page.add(Notice("It hurts more than 5 of 10.", heading="Stop this step if"))
     page.add(LevelGroup("call", "Call your clinic", Bullets(["A lump."])))
-    page.add(Card("today", "Be seen today", ["Rest.", "Call."], [Phone("Clinic", "0555 1")]))
+    page.add(Card("today", "Be seen today", ["Rest.", "Call."], [PhoneLine("Clinic", "0555 1")]))
     window.show_page(page)
     settle()
     assert accessibility.page_faults(page) == []
