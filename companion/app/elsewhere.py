@@ -65,7 +65,6 @@ class Elsewhere(QObject):
 
     @property
     def said(self) -> SecondPlace:
-        """What was said of a second place."""
         return read_second_place(self._file) if self.own else SecondPlace(wanted="never")
 
     def use(self, said: SecondPlace) -> None:
@@ -74,7 +73,6 @@ class Elsewhere(QObject):
             keep_second_place(self._file, said)
 
     def standing(self) -> tuple[PlaceState, bool]:
-        """Whether the second place is where it was, and whether that is the diary's own disk."""
         from companion.exchange.second_place import same_disk, state_of
 
         said = self.said
@@ -82,7 +80,6 @@ class Elsewhere(QObject):
         return state, state == "there" and same_disk(said.place, self._folder)
 
     def pick(self) -> str | None:
-        """Let the person pick a place."""
         return pick_folder(self._window, phrase("Choose the stick or a folder"))
 
     def copy_when_due(self) -> None:

@@ -16,10 +16,8 @@ class Box:
 
     @property
     def right(self) -> float:
-        """Right edge."""
         return self.left + self.width
 
     @property
     def bottom(self) -> float:
-        """Lower edge."""
         return self.top + self.height

@@ -118,7 +118,6 @@ class Plot:
 
     @property
     def day_width(self) -> float:
-        """Width of one day's column."""
         return self.area.width / ((self.last_day - self.first_day).days + 1)
 
     def x(self, day: date, share: float = 0.5) -> float:
@@ -130,7 +129,6 @@ class Plot:
         return self.area.bottom - score / TOP_SCORE * self.area.height
 
     def place(self, point: Point) -> tuple[float, float]:
-        """Where a point stands."""
         return self.x(point.day, point.share), self.y(point.score)
 
     def column(self, span: DaySpan) -> tuple[float, float]:

@@ -63,7 +63,6 @@ class TextStyle:
 
     @property
     def cap_height(self) -> float:
-        """Height of a capital letter."""
         return _metrics(self).capHeight() / _FINE
 
     def with_bold(self) -> TextStyle:
@@ -71,7 +70,6 @@ class TextStyle:
         return replace(self, bold=True)
 
     def width(self, text: str) -> float:
-        """Width of one line."""
         return text_width(text, self)
 
     def lines(self, text: str, width: float) -> tuple[str, ...]:

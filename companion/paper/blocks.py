@@ -74,7 +74,6 @@ class Rule:
     space: bool = False
 
     def draw(self, painter: QPainter, box: Box) -> None:
-        """Paint the line."""
         solid(painter, INK, self.weight)
         y = box.top + self.height / 2
         painter.drawLine(QLineF(box.left, y, box.right, y))
@@ -94,11 +93,9 @@ class Lines:
 
     @property
     def height(self) -> float:
-        """As many line heights as lines."""
         return len(self.lines) * self.style.line_height
 
     def draw(self, painter: QPainter, box: Box) -> None:
-        """Paint the lines."""
         with tagged(painter, self.tag or Tag(_HEADINGS.get(self.style.heading, "P"))):
             if self.marker:
                 at = QPointF(box.left, box.top + first_baseline(self.style))
@@ -124,11 +121,9 @@ class Again:
 
     @property
     def height(self) -> float:
-        """As many line heights as lines."""
         return len(self.lines) * self.style.line_height
 
     def draw(self, painter: QPainter, box: Box) -> None:
-        """Paint the lines."""
         with for_the_eye():
             draw_lines(painter, self.lines, self.style, QPointF(box.left, box.top))
 
@@ -161,7 +156,6 @@ class SetCell:
 
     @property
     def height(self) -> float:
-        """As many line heights as lines."""
         return len(self.lines) * self.style.line_height
 
     def draw(self, painter: QPainter, left: float, top: float, tag: Tag | None = None) -> None:
@@ -197,7 +191,6 @@ class Beside:
 
     @property
     def height(self) -> float:
-        """As many line heights as lines."""
         return len(self.lines) * self.style.line_height
 
 
@@ -219,7 +212,6 @@ class TableRow:
 
     @property
     def height(self) -> float:
-        """Height in points."""
         return max((cell.height for cell in self.cells), default=0.0) + 2 * self.padding
 
     def draw(self, painter: QPainter, box: Box) -> None:

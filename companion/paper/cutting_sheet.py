@@ -71,7 +71,6 @@ class Part:
 
     @property
     def length_mm(self) -> float:
-        """How long it is on this page."""
         return self.to_mm - self.from_mm
 
 

@@ -119,7 +119,6 @@ class AnswerRow:
 
     @classmethod
     def of(cls, label: str, lead: str, rest: str = "", *, spare: bool = False) -> AnswerRow:
-        """A row of one cell."""
         return cls(label, (Cell(lead, rest),), spare)
 
 
@@ -147,7 +146,6 @@ class KneeFindings:
 
     @property
     def side(self) -> Side:
-        """Which knee."""
         return self.found.side
 
 

@@ -106,17 +106,14 @@ class PersonRecord:
 
     @classmethod
     def of(cls, diary: Diary) -> PersonRecord:
-        """The record of a diary."""
         return cls(diary, that_count(diary))
 
     @property
     def plan(self) -> Plan:
-        """The plan in force."""
         return self.diary.plan
 
     @property
     def plans(self) -> tuple[Plan, ...]:
-        """Every version."""
         return self.diary.plans
 
     def days(self, side: Side) -> DaySpan:

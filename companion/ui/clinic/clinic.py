@@ -295,7 +295,6 @@ class Clinic(QObject):
             self._about()
 
     def tell(self, heading: str, sentence: str) -> None:
-        """Show one thing to know, and the way back to the list."""
         from companion.presentation.home.home_pages import notice_view
 
         view = notice_view(heading, sentence)
@@ -319,16 +318,13 @@ class Clinic(QObject):
         self.show(page)
 
     def show(self, page: Page) -> None:
-        """Show a page of a room's own making."""
         self._window.show_page(page)
 
     def show_over(self, page: ClinicPage) -> None:
-        """Lay a page over the one on screen; its Back takes it away."""
         page.back_wanted.connect(self._window.drop_sheet)
         self._window.show_sheet(page)
 
     def shown(self) -> Page | None:
-        """The page on screen."""
         return self._window.page()
 
     def _on_given(self, submitted: Given) -> None:

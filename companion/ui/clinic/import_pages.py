@@ -36,7 +36,6 @@ class ProgressPage(ClinicPage):
         self.show_done(0)
 
     def show_done(self, done: int) -> None:
-        """So many files are done."""
         self.words.set_text(
             phrase("{done} of {n} file", "{done} of {n} files", n=self._most, done=done)
         )
@@ -48,7 +47,6 @@ class ProgressPage(ClinicPage):
             announce(self, self.words.text())
 
     def show_within(self, percent: int) -> None:
-        """So many percent of the next file are done."""
         self.line.set_done(100 * self._done + percent)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

@@ -237,7 +237,6 @@ class SectionPage(PlanPage):
         )
 
     def go_to(self, key: str) -> None:
-        """Put the focus on one field."""
         box = self.boxes.get(key)
         if box is not None and box.is_there():
             box.setFocus(Qt.FocusReason.OtherFocusReason)

@@ -44,16 +44,13 @@ class ClinicWeeksRoom:
     def ask(
         self, view: PageView, answered: Callable[[Given], None], went_back: Callable[[], None]
     ) -> None:
-        """Show a page; `answered` gets what was given."""
         self._desk.ask(view, answered, went_back)
 
     def show_typing(self, page: Page, went_back: Callable[[], None]) -> None:
-        """Show a page of typing."""
         page.back_wanted.connect(went_back)
         self._desk.show(page)
 
     def keep_typed(self, weeks: TypedWeeks) -> None:
-        """Take the typed days in, and say what came of it."""
         desk, entries = self._desk, weeks.entries()
         heading = phrase("Weeks on paper")
         try:
@@ -70,5 +67,4 @@ class ClinicWeeksRoom:
         desk.ask(view, lambda _given: self._kept(), self._kept)
 
     def left_typing(self) -> None:
-        """Nothing is typed any more."""
         self._left()

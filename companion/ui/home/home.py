@@ -154,7 +154,6 @@ class Home(QObject):
             self.show_front()
 
     def open(self, door: Door) -> None:
-        """Go through a door."""
         if door.name in _ROOMS:
             self._room(door.name)
         elif door.name == "unsettled":
@@ -352,8 +351,6 @@ class Home(QObject):
         given_before: Given | None = None,
         leave: bool = False,
     ) -> None:
-        """Show a page; `answered` gets what was given. It shows what was `given_before`, and with
-        `leave` a way to the front page that keeps everything."""
         from companion.ui.kit.asking import AskingPage
 
         self._answered = answered
@@ -373,7 +370,6 @@ class Home(QObject):
         self.show(page, went_back)
 
     def show(self, page: Page, went_back: Callable[[], None]) -> None:
-        """Show a page of a room's own making."""
         self._went_back = went_back
         page.back_wanted.connect(self._on_back)
         page.stop_wanted.connect(self._stop)
@@ -389,21 +385,17 @@ class Home(QObject):
             self._went_back()
 
     def tell(self, heading: str, sentence: str) -> None:
-        """Show one thing to know, and the way to the front page."""
         from companion.presentation.home.home_pages import notice_view
 
         self.ask(notice_view(heading, sentence), lambda _given: self.show_front(), self.show_front)
 
     def walk(self, name: str) -> None:
-        """Begin a walk that is the person's, not one knee's."""
         self.walking.enter(name, self._plan().sides[0])
 
     def put_right(self, entry_id: str, side: Side, came_from: Callable[[], None]) -> None:
-        """Correct an entry; `came_from` shows again where it was chosen."""
         self.walking.put_right(entry_id, side, came_from)
 
     def attempt(self, act: Callable[[], object]) -> None:
-        """Do something that saves; when the machine fails say so, keep what is here, try again."""
         try:
             with known_troubles():
                 act()
@@ -423,7 +415,6 @@ class Home(QObject):
             self.ask(not_saved_view(trouble_words(trouble)), again, self.show_front)
 
     def shown(self) -> Page | None:
-        """The page on screen."""
         return self._window.page()
 
     def _plan(self) -> Plan:

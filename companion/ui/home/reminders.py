@@ -70,7 +70,6 @@ class Reminders(QObject):
         self._timer.start()
 
     def stop(self) -> None:
-        """Look no more."""
         self._timer.stop()
 
     def look(self) -> None:

@@ -34,15 +34,12 @@ class WeeksRoom:
     def ask(
         self, view: PageView, answered: Callable[[Given], None], went_back: Callable[[], None]
     ) -> None:
-        """Show a page; `answered` gets what was given."""
         self._desk.ask(view, answered, went_back)
 
     def show_typing(self, page: Page, went_back: Callable[[], None]) -> None:
-        """Show a page of typing."""
         self._desk.show(page, went_back)
 
     def keep_typed(self, weeks: TypedWeeks) -> None:
-        """Take the typed days in, and say what came of it."""
         entries, desk = weeks.entries(), self._desk
 
         def keep() -> None:
@@ -53,5 +50,4 @@ class WeeksRoom:
         desk.attempt(keep)
 
     def left_typing(self) -> None:
-        """Nothing is typed any more."""
         self._left()

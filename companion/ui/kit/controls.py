@@ -132,7 +132,6 @@ class _List(QWidget):
         self._column.setSpacing(GRID // 4 if room in ("close", "closest") else GRID)
 
     def items(self) -> tuple[str, ...]:
-        """The texts in order."""
         return tuple(item.text() for item in self._items)
 
 
@@ -293,12 +292,10 @@ class ChoiceList(_AskedByFigures, _Rows[ChoiceRow]):
                 uncheck(row)
 
     def clear(self) -> None:
-        """Take the answer away."""
         self.set_value(None)
         _rove(self.rows, 0)
 
     def is_answered(self) -> bool:
-        """Whether a row is chosen."""
         return self.value() is not None
 
     def take_figures(self, *, here: bool, framed: bool) -> None:
@@ -464,7 +461,6 @@ class TickList(_Rows[TickRow]):
         super().__init__(name, choices, columns, TickRow)
 
     def values(self) -> tuple[object, ...]:
-        """The values of the ticked rows, in the order of the list."""
         return tuple(row.value for row in self.rows if row.isChecked())
 
     def set_values(self, values: Iterable[object]) -> None:
@@ -610,7 +606,6 @@ class PainScale(_AskedByFigures, QWidget):
             self._cant_say.setChecked(True)
 
     def clear(self) -> None:
-        """Take the answer away."""
         self.set_value(None)
 
     def is_answered(self) -> bool:
@@ -1060,7 +1055,6 @@ class Notice(_Box):
         self.column.addWidget(self._text)
 
     def set_text(self, text: str) -> None:
-        """Show other words."""
         self._text.set_text(text)
         show_when(self._text, bool(text))
 
@@ -1150,11 +1144,9 @@ class HoldTimer(QWidget):
         return min(int(max(self._held_now(), 0.0)), self._seconds)
 
     def is_running(self) -> bool:
-        """Whether seconds are being counted now."""
         return self._since is not None
 
     def is_finished(self) -> bool:
-        """Whether the whole hold was counted."""
         return self._held >= self._seconds
 
     def start(self) -> None:

@@ -36,7 +36,6 @@ class CountBar(QProgressBar):
         self.update()
 
     def text(self) -> str:
-        """The number in sight."""
         return self._shown
 
     def set_colour(self, colour: str) -> None:

@@ -48,7 +48,6 @@ class Faults(QObject):
         self._met.connect(self._tell)
 
     def listen(self) -> None:
-        """Begin to catch."""
         sys.excepthook = self.caught
         threading.excepthook = self.caught_in_thread
         self._toolkit_before = qInstallMessageHandler(self.toolkit_said)

@@ -158,7 +158,6 @@ class FieldBox(QWidget):
         show_when(self._about, wanted and bool(self._about.text()))
 
     def source(self) -> str:
-        """Where the field's default is from."""
         return self._about.text()
 
     def answer(self) -> Answer:

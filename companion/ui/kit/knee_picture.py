@@ -133,7 +133,6 @@ class KneePicture(QWidget):
         give_role(self, QAccessible.Role.Graphic, said_words(drawing.description))
 
     def spoken(self) -> str:
-        """What it shows."""
         return self.accessibleName()
 
     def drawing(self) -> Drawing:
@@ -166,7 +165,6 @@ class KneePicture(QWidget):
         self.update()
 
     def is_moving(self) -> bool:
-        """Whether it moves now."""
         return self._timer.isActive()
 
     def shown(self) -> Drawing:
@@ -270,12 +268,10 @@ class ZonePicture(KneePicture):
         self.setAccessibleDescription(phrase("Arrow keys go from place to place, Space ticks one"))
 
     def set_marked(self, zones: Collection[Zone]) -> None:
-        """Show these zones as marked."""
         self._marked = tuple(zones)
         self.set_drawing(zones_picture(self._side, self._seen, self._marked, knee=self._knee))
 
     def marked(self) -> tuple[Zone, ...]:
-        """What is shown as marked."""
         return self._marked
 
     def zone_in_reach(self) -> Zone:

@@ -257,7 +257,6 @@ class Page(QWidget):
         self.column.tells = tells
 
     def add_space(self, pixels: int = 2 * GRID) -> None:
-        """More room before the next widget."""
         self.column.add_space(pixels)
 
     def main_button(
@@ -322,7 +321,6 @@ class Page(QWidget):
         return Opening(words, at_once=bool(self.urgent))
 
     def heading_text(self) -> str:
-        """The words of the heading."""
         return self.heading.text()
 
     def reading_text(self) -> str:
@@ -364,7 +362,6 @@ class Page(QWidget):
             self._column.bring_into_sight(widget)
 
     def scroll_bar(self) -> QScrollBar:
-        """The scroll bar of the reading column."""
         return self._column.verticalScrollBar()
 
     # Focus and keys
@@ -748,7 +745,6 @@ class _Column(QScrollArea):
         bar.setAccessibleName(phrase("Scroll"))
 
     def frame(self) -> PageFrame:
-        """The frame at the present width."""
         return self.content.frame(self.width())
 
     def content_height(self) -> int:
@@ -773,7 +769,6 @@ class _Column(QScrollArea):
         bar.setValue(bar.value() + self._one_screen())
 
     def scroll_by_key(self, key: Qt.Key) -> None:
-        """Move as the key says."""
         bar = self.verticalScrollBar()
         screen = self._one_screen()
         by = {
@@ -890,7 +885,6 @@ class _Reading(QWidget):
         foot.setParent(self)
 
     def settle(self) -> None:
-        """Put both where they belong."""
         frame = self._column.content.frame(self.width())
         high = 0
         if not self._foot.isHidden():

@@ -45,11 +45,9 @@ class Placed(QWidget):
         return 640
 
     def least_width(self) -> int:
-        """The least width, in pixels."""
         return max((part.minimumSizeHint().width() for part in self.parts()), default=0)
 
     def least_height(self) -> int:
-        """The least height, in pixels."""
         return 0
 
     def parts(self) -> list[QWidget]:
@@ -57,7 +55,6 @@ class Placed(QWidget):
         return [part for part in self._parts if not part.isHidden()]
 
     def add_part(self, part: PartT) -> PartT:
-        """Put a part at the end."""
         put_away = part.isHidden() and part.testAttribute(_SAID)
         part.setParent(self)
         self._parts.append(part)

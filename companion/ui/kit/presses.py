@@ -44,7 +44,6 @@ class Presses:
         self._last.clear()
 
     def page_is_seen(self) -> None:
-        """It was painted."""
         if self._seen_at is None:
             self._seen_at = self._clock()
 
@@ -53,7 +52,6 @@ class Presses:
         return None if self._settle == 0 else self._clock()
 
     def key_is_up(self, key: int) -> None:
-        """A key was let go."""
         self._down.pop(key, None)
         self._up[key] = self._clock()
 

@@ -83,7 +83,6 @@ class StepClock(Placed):
         return counted(self._beats, self._passed_now())
 
     def is_running(self) -> bool:
-        """Whether it counts now."""
         return self._since is not None
 
     def is_begun(self) -> bool:
@@ -91,7 +90,6 @@ class StepClock(Placed):
         return self._since is not None or self._passed > 0
 
     def is_finished(self) -> bool:
-        """Whether all of it was counted."""
         return self._passed >= length(self._beats)
 
     # Done
@@ -107,7 +105,6 @@ class StepClock(Placed):
             self.changed.emit()
 
     def pause(self) -> None:
-        """Stop counting; what was counted is kept."""
         if self._since is not None:
             self._passed, self._since = self._passed_now(), None
             self._timer.stop()

@@ -240,7 +240,6 @@ class DataTable(QWidget):
             self.view.lead.emit(index.row())
 
     def set_rows(self, headers: Sequence[str], rows: Sequence[Sequence[str | None]]) -> None:
-        """Show other data."""
         for number, row in enumerate(rows, 1):
             if len(row) != len(headers):
                 raise ValueError(

@@ -184,7 +184,6 @@ class WrappedText(QLabel):
             self.update()
 
     def set_kind(self, kind: Type) -> None:
-        """Change the size of the type."""
         if kind is not self._kind:
             self._kind = kind
             self.updateGeometry()

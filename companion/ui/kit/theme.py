@@ -226,7 +226,6 @@ class Type(Enum):
 
     @property
     def bold(self) -> bool:
-        """Whether the face is the bold one."""
         return self.value[1]
 
     @property
@@ -301,7 +300,6 @@ class Theme:
         return hash((self.palette.name, self.text_percent))
 
     def font(self, kind: Type) -> QFont:
-        """The font for one kind of text at this size."""
         return _font(kind, min(self.text_percent, kind.grows_to))
 
     def points(self, kind: Type) -> float:

@@ -31,7 +31,6 @@ class Tiles(Placed):
         self._gap = gap
 
     def add(self, tile: TileT) -> TileT:
-        """Add a child at the end."""
         return self.add_part(tile)
 
     def columns_for(self, width: int) -> int:

@@ -57,13 +57,11 @@ class SpokenVoice:
         speech.sayingWord.connect(self._word_said)  # type: ignore[attr-defined]
 
     def say(self, text: str, rate: float) -> None:
-        """Begin to speak."""
         self._speaks = True
         self._speech.setRate(rate)  # type: ignore[attr-defined]
         self._speech.say(text)  # type: ignore[attr-defined]
 
     def stop(self) -> None:
-        """Be silent at once."""
         self._speaks = False
         self._speech.stop()  # type: ignore[attr-defined]
 
@@ -133,13 +131,11 @@ class _Speaker(QObject):
 
     @Slot(str, float)
     def say(self, text: str, rate: float) -> None:
-        """Begin to speak."""
         if self._voice is not None:
             self._voice.say(text, rate)
 
     @Slot()
     def stop(self) -> None:
-        """Be silent."""
         if self._voice is not None:
             self._voice.stop()
 

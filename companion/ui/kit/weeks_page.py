@@ -57,7 +57,6 @@ class WeeksStartPage(Page):
         )
 
     def show_problem(self, sentence: str) -> None:
-        """Say what is wrong with the day."""
         self.first.show_problem(sentence)
         self.first.setFocus()
 

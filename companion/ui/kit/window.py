@@ -80,7 +80,6 @@ class PageWindow(QMainWindow):
         self.resize(min(width, room.width()), min(height, room.height() - _TITLE_BAR))
 
     def page(self) -> Page | None:
-        """The page being shown, under any sheet."""
         return self._page
 
     def sheet(self) -> Page | None:
