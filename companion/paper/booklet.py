@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from functools import partial
 
@@ -12,7 +12,7 @@ from PySide6.QtGui import QPainter
 
 from companion.canvas.box import Box
 from companion.canvas.drawing import paint
-from companion.canvas.marks import Tag, for_the_eye, tagged
+from companion.canvas.marks import Tag, tagged
 from companion.canvas.typesetting import (
     INK,
     Align,
@@ -22,10 +22,8 @@ from companion.canvas.typesetting import (
     solid,
     wrapped,
 )
-from companion.paper.blocks import Block, Lines, PaperPicture, Placed, Space, paragraph, set_sides
+from companion.paper.blocks import Block, Lines, PaperPicture, Space, paragraph, set_sides
 from companion.paper.leaflet import (
-    EDGE,
-    FOOT,
     LARGE_PRINT,
     MARGIN,
     RUNNING,
@@ -33,6 +31,8 @@ from companion.paper.leaflet import (
     TITLE,
     WORDS,
     WRITING_LINE,
+    Side,
+    paint_sides,
     set_block,
     together,
 )
@@ -89,36 +89,20 @@ def booklet_pdf(content: Booklet, *, on: date, letter: bool = False) -> bytes:
     return pdf_bytes(title, content, on, partial(_paint_all, content), letter=letter)
 
 
-@dataclass(frozen=True, slots=True)
-class _Sheet:
-    """One page: blocks at their tops, set at a scale."""
-
-    placed: Placed
-    scale: float = 1.0
-
-
 def _paint_all(
     content: Booklet, painter: QPainter, next_page: Callable[[], object], sheet: Box
 ) -> None:
-    head = MARGIN + 8 + (RUNNING.line_height if content.warned else 0)
-    column = Box(MARGIN, head, sheet.width - 2 * MARGIN, sheet.height - MARGIN - head)
-    pages = list(_in_order(content.pages, column))
-    for number, page in enumerate(pages, 1):
-        if number > 1:
-            next_page()
-        _running(painter, content, sheet, number, len(pages))
-        painter.save()
-        painter.translate(column.left, column.top)
-        painter.scale(page.scale, page.scale)
-        for top, block in page.placed:
-            block.draw(painter, Box(0.0, top, column.width / page.scale, block.height))
-        painter.restore()
+    top = MARGIN + 8 + (RUNNING.line_height if content.warned else 0)
+    column = Box(MARGIN, top, sheet.width - 2 * MARGIN, sheet.height - MARGIN - top)
+    sides, head = list(_in_order(content.pages, column)), content.running_head
+    paint_sides(painter, next_page, sheet, column, sides, head, content.foot, warned=content.warned)
 
 
-def _in_order(pages: Sequence[BookletPage], column: Box) -> Iterator[_Sheet]:
+def _in_order(pages: Sequence[BookletPage], column: Box) -> Iterator[Side]:
     """The sides of all parts. What is filled in begins on a front side, and nothing of the rest
     stands on its back; what is hung up has nothing at its back at all."""
-    blank = _Sheet(tuple((0.0, block) for block in _empty_side(column.width)))
+    empty = paragraph(phrase("This side is empty."), WORDS, column.width)
+    blank = Side(tuple((0.0, block) for block in empty))
     sides, before = 0, "shared"
     for page in pages:
         for number, sheet in enumerate(_sheets(page, column)):
@@ -130,11 +114,7 @@ def _in_order(pages: Sequence[BookletPage], column: Box) -> Iterator[_Sheet]:
         before = page.sheet
 
 
-def _empty_side(width: float) -> list[Block]:
-    return list(paragraph(phrase("This side is empty."), WORDS, width))
-
-
-def _sheets(page: BookletPage, column: Box) -> list[_Sheet]:
+def _sheets(page: BookletPage, column: Box) -> list[Side]:
     """The sides of a part: as large as its fewest pages allow, and filled alike, so that none holds
     the last line alone."""
     found, high = _set_at(page, column, 1.0)
@@ -146,7 +126,7 @@ def _sheets(page: BookletPage, column: Box) -> list[_Sheet]:
     return found
 
 
-def _set_at(page: BookletPage, column: Box, scale: float) -> tuple[list[_Sheet], float]:
+def _set_at(page: BookletPage, column: Box, scale: float) -> tuple[list[Side], float]:
     """The sides at a scale of the words, and the height of the pictures on them."""
     width, height = column.width / scale, column.height / scale
     drawn = _HEIGHTS[0]
@@ -165,7 +145,7 @@ def _set_at(page: BookletPage, column: Box, scale: float) -> tuple[list[_Sheet],
         if len(fuller) > len(found):
             break
         found = fuller
-    return [_Sheet(placed, scale) for placed in found], drawn * scale
+    return [Side(placed, scale) for placed in found], drawn * scale
 
 
 def _parted(sides: Sequence[Placed]) -> int:
@@ -281,19 +261,3 @@ def _pictures(row: Pictures, width: float, most: float) -> list[Block]:
             draw_line(painter, caption, _CAPTION, at, Align.CENTRE)
 
     return [Space(6), PaperPicture(total, draw), Space(6)]
-
-
-def _running(painter: QPainter, content: Booklet, sheet: Box, number: int, count: int) -> None:
-    """Head and foot of a page: whose it is, which page of how many, what must not be missed."""
-    left, right = MARGIN, sheet.width - MARGIN
-    page = phrase("Page {number} of {count}", number=number, count=count)
-    if content.warned:
-        base = EDGE + 6 + RUNNING.line_height
-        with tagged(painter, Tag("P")):
-            draw_line(painter, content.warned, FOOT, QPointF(left, base))
-    with for_the_eye():
-        draw_line(painter, content.running_head, RUNNING, QPointF(left, EDGE))
-        draw_line(painter, page, RUNNING, QPointF(right, EDGE), Align.RIGHT)
-        solid(painter, INK, 0.6)
-        painter.drawLine(QLineF(left, EDGE + 6, right, EDGE + 6))
-        draw_line(painter, content.foot, FOOT, QPointF(left, sheet.height - EDGE + 5))

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 
@@ -11,12 +11,13 @@ from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainter
 
 from companion.canvas.box import Box
-from companion.canvas.marks import Tag, for_the_eye
+from companion.canvas.marks import Tag, for_the_eye, tagged
 from companion.canvas.typesetting import INK, Align, TextStyle, draw_line, solid, wrapped
 from companion.paper.blocks import (
     Block,
     Lines,
     PaperPicture,
+    Placed,
     Rule,
     Space,
     TableRow,
@@ -75,31 +76,56 @@ def _paint(
 ) -> None:
     column = Box(MARGIN, MARGIN + 8, sheet.width - 2 * MARGIN, sheet.height - 2 * MARGIN - 8)
     width = column.width / scale
-    blocks: list[Block] = [*_lines(shown.heading, TITLE, width), Space(6)]
+    blocks: list[Block] = [Lines(wrapped(shown.heading, TITLE, width), TITLE), Space(6)]
     for block in shown.blocks:
         blocks += set_block(block, width)
-    pages = set_sides(blocks, column.height / scale, width, STRONG)
-    for number, places in enumerate(pages, 1):
+    sides = [Side(each, scale) for each in set_sides(blocks, column.height / scale, width, STRONG)]
+    paint_sides(painter, next_page, sheet, column, sides, head, foot)
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One side of paper: blocks at their tops, set at a scale."""
+
+    placed: Placed
+    scale: float = 1.0
+
+
+def paint_sides(
+    painter: QPainter,
+    next_page: Callable[[], object],
+    sheet: Box,
+    column: Box,
+    sides: Sequence[Side],
+    head: str,
+    foot: str,
+    *,
+    warned: str = "",
+    foot_style: TextStyle = FOOT,
+) -> None:
+    """Paint all sides in a column. For the eye alone each says whose it is, which of how many, and
+    what must not be missed; what it is `warned` of is read as well."""
+    left, right = MARGIN, sheet.width - MARGIN
+    for number, side in enumerate(sides, 1):
         if number > 1:
             next_page()
-        page = phrase("Page {number} of {count}", number=number, count=len(pages))
-        right = sheet.width - MARGIN
+        page = phrase("Page {number} of {count}", number=number, count=len(sides))
+        if warned:
+            with tagged(painter, Tag("P")):
+                under = QPointF(left, EDGE + 6 + RUNNING.line_height)
+                draw_line(painter, warned, FOOT, under)
         with for_the_eye():
-            draw_line(painter, head, RUNNING, QPointF(MARGIN, EDGE))
+            draw_line(painter, head, RUNNING, QPointF(left, EDGE))
             draw_line(painter, page, RUNNING, QPointF(right, EDGE), Align.RIGHT)
             solid(painter, INK, 0.6)
-            painter.drawLine(QLineF(MARGIN, EDGE + 6, right, EDGE + 6))
-            draw_line(painter, foot, FOOT, QPointF(MARGIN, sheet.height - EDGE + 5))
+            painter.drawLine(QLineF(left, EDGE + 6, right, EDGE + 6))
+            draw_line(painter, foot, foot_style, QPointF(left, sheet.height - EDGE + 5))
         painter.save()
         painter.translate(column.left, column.top)
-        painter.scale(scale, scale)
-        for top, block_at in places:
-            block_at.draw(painter, Box(0.0, top, width, block_at.height))
+        painter.scale(side.scale, side.scale)
+        for top, block in side.placed:
+            block.draw(painter, Box(0.0, top, column.width / side.scale, block.height))
         painter.restore()
-
-
-def _lines(text: str, style: TextStyle, width: float) -> list[Block]:
-    return [Lines(wrapped(text, style, width), style)]
 
 
 def set_block(block: view.Block, width: float) -> list[Block]:

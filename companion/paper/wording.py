@@ -3,20 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import date
 from functools import partial
 
-from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainter
 
 from companion.canvas.box import Box
-from companion.canvas.marks import for_the_eye
-from companion.canvas.typesetting import INK, Align, draw_line, solid, wrapped
+from companion.canvas.typesetting import wrapped
 from companion.paper.blocks import Block, Lines, Rule, Space, TableRow, set_cell, share_out
-from companion.paper.leaflet import EDGE, MARGIN, RUNNING, TITLE, WORDS, set_block
+from companion.paper.leaflet import MARGIN, RUNNING, TITLE, WORDS, Side, paint_sides, set_block
 from companion.paper.pdf import pdf_bytes
-from companion.presentation.language.phrases import phrase
 from companion.presentation.papers.wording_sheet import RuleToSign, WordingSheet
 from companion.presentation.view import page as view
 
@@ -30,43 +26,22 @@ def wording_pdf(sheet: WordingSheet, *, on: date, letter: bool = False) -> bytes
     return pdf_bytes(sheet.heading, sheet, on, partial(_paint, sheet), letter=letter)
 
 
-@dataclass(frozen=True, slots=True)
-class _Page:
-    blocks: Sequence[Block]
-    places: tuple[tuple[float, int], ...]
-    scale: float
-
-
 def _paint(
     told: WordingSheet, painter: QPainter, next_page: Callable[[], object], sheet: Box
 ) -> None:
     column = Box(MARGIN, MARGIN + 8, sheet.width - 2 * MARGIN, sheet.height - 2 * MARGIN - 8)
-    pages = [_to_sign(told, column)]
     annex = _set(told.annex.heading, told.annex.blocks, column.width / _AT_A_DESK)
-    pages += [
-        _Page(annex, places, _AT_A_DESK) for places in share_out(annex, column.height / _AT_A_DESK)
-    ]
-    for number, page in enumerate(pages, 1):
-        if number > 1:
-            next_page()
-        right = sheet.width - MARGIN
-        count = phrase("Page {number} of {count}", number=number, count=len(pages))
-        with for_the_eye():
-            draw_line(painter, told.running_head, RUNNING, QPointF(MARGIN, EDGE))
-            draw_line(painter, count, RUNNING, QPointF(right, EDGE), Align.RIGHT)
-            solid(painter, INK, 0.6)
-            painter.drawLine(QLineF(MARGIN, EDGE + 6, right, EDGE + 6))
-            draw_line(painter, told.foot, RUNNING, QPointF(MARGIN, sheet.height - EDGE + 5))
-        painter.save()
-        painter.translate(column.left, column.top)
-        painter.scale(page.scale, page.scale)
-        for top, index in page.places:
-            block = page.blocks[index]
-            block.draw(painter, Box(0.0, top, column.width / page.scale, block.height))
-        painter.restore()
+    places = share_out(annex, column.height / _AT_A_DESK)
+    sides = [_to_sign(told, column), *(_side(annex, each, _AT_A_DESK) for each in places)]
+    head, foot = told.running_head, told.foot
+    paint_sides(painter, next_page, sheet, column, sides, head, foot, foot_style=RUNNING)
 
 
-def _to_sign(told: WordingSheet, column: Box) -> _Page:
+def _side(blocks: Sequence[Block], places: Sequence[tuple[float, int]], scale: float) -> Side:
+    return Side(tuple((top, blocks[index]) for top, index in places), scale)
+
+
+def _to_sign(told: WordingSheet, column: Box) -> Side:
     """The one page to read and to sign, as large as fits on it."""
     scale = _LARGEST
     while True:
@@ -80,7 +55,7 @@ def _to_sign(told: WordingSheet, column: Box) -> _Page:
         ]
         places = share_out(blocks, column.height / scale)
         if len(places) == 1 or scale <= _SMALLEST:
-            return _Page(blocks, places[0], scale)
+            return _side(blocks, places[0], scale)
         scale -= _STEP
 
 

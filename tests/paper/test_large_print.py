@@ -19,9 +19,9 @@ from scipy import ndimage
 from companion.canvas.box import Box
 from companion.canvas.typesetting import TextStyle, draw_line
 from companion.paper.blocks import Again, Lines
-from companion.paper.booklet import _in_order, _Sheet, _sheets
+from companion.paper.booklet import _in_order, _sheets
 from companion.paper.home_papers import PERSONS, home_paper, home_papers
-from companion.paper.leaflet import LARGE_PRINT, MARGIN, RUNNING, STRONG, WORDS
+from companion.paper.leaflet import LARGE_PRINT, MARGIN, RUNNING, STRONG, WORDS, Side
 from companion.paper.pdf import pdf_bytes
 from companion.presentation.papers.booklet import Booklet, BookletPage, booklet, warned
 from companion.presentation.papers.home_sheets import HomePaper, card_sheets, fridge_sheet
@@ -42,7 +42,7 @@ LOST = 0.38
 """What is lighter than this, of 1, is white in a harsh copy: darkness of 62 % is kept."""
 
 
-def sides_of(content: Booklet, sheet: Box) -> list[list[_Sheet]]:
+def sides_of(content: Booklet, sheet: Box) -> list[list[Side]]:
     """The sides of each part, without those left empty."""
     head = MARGIN + 8 + (RUNNING.line_height if content.warned else 0)
     column = Box(MARGIN, head, sheet.width - 2 * MARGIN, sheet.height - MARGIN - head)
@@ -52,7 +52,7 @@ def sides_of(content: Booklet, sheet: Box) -> list[list[_Sheet]]:
     ]
 
 
-def _says(side: _Sheet, words: str) -> bool:
+def _says(side: Side, words: str) -> bool:
     return any(isinstance(block, Lines) and words in block.lines for _, block in side.placed)
 
 
