@@ -160,7 +160,7 @@ def _show_fault(window: PageWindow, clinic: Clinic) -> None:
     def go_on() -> None:
         clinic.show_people()
 
-    page = FaultPage(stop=False)
+    page = FaultPage()
     if page.main is not None:
         page.main.clicked.connect(go_on)
     window.show_page(page)

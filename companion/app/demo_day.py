@@ -1,6 +1,5 @@
 """A day of a demo person, walked through without a window: every page answered plainly."""
 
-from collections.abc import Callable
 from typing import Any
 
 from companion.care import day_questions, evening, routine, stopping, taping
@@ -15,7 +14,7 @@ from companion.services.routine import RoutineWalk
 from companion.services.tape import TapeOffWalk, TapeOnWalk
 from companion.services.walks import WalkKind, WalkResult, begin, give
 
-Answerer = Callable[[WalkPage], Given]
+_MOST_PAGES = 500
 
 
 def steady(page: WalkPage) -> Given:  # noqa: PLR0911, PLR0912 - one answer a page
@@ -77,19 +76,17 @@ def _walk_through(
     context: Context,
     conduct: WalkKind[Any, Any],
     side: Side,
-    answer: Answerer = steady,
-    most_pages: int = 500,
 ) -> WalkResult[Record, object]:
     """Walk one walk to its end. Raises RuntimeError when it does not end."""
     outcome = begin(context, conduct, side)
-    for _ in range(most_pages):
+    for _ in range(_MOST_PAGES):
         if isinstance(outcome, WalkResult):
             return outcome
-        outcome = give(context, conduct, outcome, answer(outcome.page))
-    raise RuntimeError(f"the walk {conduct.name} did not end in {most_pages} pages")
+        outcome = give(context, conduct, outcome, steady(outcome.page))
+    raise RuntimeError(f"the walk {conduct.name} did not end in {_MOST_PAGES} pages")
 
 
-def play_day(context: Context, answer: Answerer = steady) -> tuple[WalkResult[Record, object], ...]:
+def play_day(context: Context) -> tuple[WalkResult[Record, object], ...]:
     """One day of every knee of the plan: tape off or on when it is due, the routine, the page."""
     plan = context.plan()
     if plan is None:
@@ -98,9 +95,9 @@ def play_day(context: Context, answer: Answerer = steady) -> tuple[WalkResult[Re
     for side in plan.sides:
         things = tape_things(open_now(context, plan), side)
         if any(one.code in ("tape_due", "tape_over_cap") for one in things):
-            done.append(_walk_through(context, TapeOffWalk(), side, answer))
+            done.append(_walk_through(context, TapeOffWalk(), side))
         if any(one.code == "trial_tape" and one.side == side for one in open_now(context, plan)):
-            done.append(_walk_through(context, TapeOnWalk(), side, answer))
-        done.append(_walk_through(context, RoutineWalk(), side, answer))
-        done.append(_walk_through(context, DayWalk(), side, answer))
+            done.append(_walk_through(context, TapeOnWalk(), side))
+        done.append(_walk_through(context, RoutineWalk(), side))
+        done.append(_walk_through(context, DayWalk(), side))
     return tuple(done)

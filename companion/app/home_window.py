@@ -470,7 +470,7 @@ class HomeProgram(QObject):
             return
         from companion.ui.kit.fault_page import FaultPage
 
-        page = FaultPage(stop=False)
+        page = FaultPage()
         if page.main is not None and self.home is not None:
             page.main.clicked.connect(self.home.show_front)
         self._window.show_page(page)

@@ -48,20 +48,13 @@ _WHO_SHARE = 0.6
 
 
 def leaflet_pdf(
-    shown: view.PageView,
-    *,
-    head: str,
-    foot: str,
-    until: date,
-    letter: bool = False,
-    scale: float = 1.0,
+    shown: view.PageView, *, head: str, foot: str, until: date, letter: bool = False
 ) -> bytes:
-    """The words of a page as a PDF. `head` says whose it is, `until` dates it. `scale` sets all
-    words smaller than large print.
+    """The words of a page as a PDF. `head` says whose it is, `until` dates it.
 
     Blocks that ask something have no place on paper and are left out.
     """
-    paint = partial(_paint, shown, head, foot, scale)
+    paint = partial(_paint, shown, head, foot)
     return pdf_bytes(shown.heading, (shown, head), until, paint, letter=letter)
 
 
@@ -69,17 +62,15 @@ def _paint(
     shown: view.PageView,
     head: str,
     foot: str,
-    scale: float,
     painter: QPainter,
     next_page: Callable[[], object],
     sheet: Box,
 ) -> None:
     column = Box(MARGIN, MARGIN + 8, sheet.width - 2 * MARGIN, sheet.height - 2 * MARGIN - 8)
-    width = column.width / scale
-    blocks: list[Block] = [Lines(wrapped(shown.heading, TITLE, width), TITLE), Space(6)]
+    blocks: list[Block] = [Lines(wrapped(shown.heading, TITLE, column.width), TITLE), Space(6)]
     for block in shown.blocks:
-        blocks += set_block(block, width)
-    sides = [Side(each, scale) for each in set_sides(blocks, column.height / scale, width, STRONG)]
+        blocks += set_block(block, column.width)
+    sides = [Side(each) for each in set_sides(blocks, column.height, column.width, STRONG)]
     paint_sides(painter, next_page, sheet, column, sides, head, foot)
 
 

@@ -82,9 +82,9 @@ class ReviewPage(ClinicPage):
             knees.set_value(side)
             knees.chosen.connect(self.knee_wanted)
 
-    def table(self, name: str, table: RecordTable, nothing: str, before: int = 3 * GRID) -> None:
+    def table(self, name: str, table: RecordTable, nothing: str) -> None:
         """A heading and a table, or one sentence where there are no rows."""
-        self.add(SubHeading(name), before)
+        self.add(SubHeading(name), 3 * GRID)
         if table.rows:
             self.add(DataTable(name, table.headers, table.rows), GRID)
         else:

@@ -342,8 +342,8 @@ class StopButton(QuietButton):
     acts_at_once = True
     alignment = Qt.AlignmentFlag.AlignLeft
 
-    def __init__(self, word: str, *, snug: bool = False) -> None:
-        super().__init__(word, snug=snug)
+    def __init__(self, word: str) -> None:
+        super().__init__(word, snug=True)
         self.setAccessibleDescription(phrase("Key {key}", key=STOP_KEY_NAME))
 
     def right_mark(self) -> int:

@@ -11,28 +11,16 @@ from companion.ui.kit.text import Paragraph
 class FaultPage(Page):
     """Says plainly that something went wrong, what was kept, and what to do now."""
 
-    def __init__(
-        self,
-        *,
-        kept: str | None = None,
-        next_step: str | None = None,
-        where: str = "",
-        main: str | None = None,
-        heading: str | None = None,
-        stop: bool = True,
-    ) -> None:
-        super().__init__(heading or phrase("Something went wrong"), back=False, stop=stop)
+    def __init__(self) -> None:
+        super().__init__(phrase("Something went wrong"), back=False, stop=False)
         self.add(Paragraph(phrase("This is a fault in the program, not something you did.")), 8)
-        self.add(Notice(kept or phrase("Everything you had written down is kept.")))
+        self.add(Notice(phrase("Everything you had written down is kept.")))
         self.add(
             Paragraph(
-                next_step
-                or phrase(
+                phrase(
                     "Go back to the front page. If it happens again, close the program and open "
                     "it again."
                 )
             )
         )
-        if where:
-            self.add(Paragraph(where, quiet=True))
-        self.main_button(main or phrase("Go to the front page"))
+        self.main_button(phrase("Go to the front page"))

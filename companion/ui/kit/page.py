@@ -130,7 +130,6 @@ class Page(QWidget):
         back: bool = True,
         stop: bool = True,
         help_offered: bool = True,
-        read_aloud: bool = False,
         enter_presses_main: bool = True,
         beside: QWidget | None = None,
     ) -> None:
@@ -164,14 +163,12 @@ class Page(QWidget):
             back=back,
             stop=stop,
             help_offered=help_offered,
-            read_aloud=read_aloud,
             frame=self.frame,
         )
         for button, signal in (
             (self.bar.back, self.back_wanted),
             (self.bar.stop, self.stop_wanted),
             (self.bar.help, self.help_wanted),
-            (self.bar.read_aloud, self.read_aloud_wanted),
         ):
             if button is not None:
                 button.clicked.connect(signal)
@@ -1025,7 +1022,6 @@ class _Bar(Placed):
         back: bool,
         stop: bool,
         help_offered: bool,
-        read_aloud: bool,
         frame: Callable[[int], PageFrame],
     ) -> None:
         super().__init__()
@@ -1033,8 +1029,8 @@ class _Bar(Placed):
         self.back = self._button(phrase("Back")) if back else None
         self.leave: QuietButton | None = None
         self.help = self._button(phrase("Help")) if help_offered else None
-        self.read_aloud = self._button(phrase("Read aloud")) if read_aloud else None
-        self.stop = self.add_part(StopButton(phrase("Stop"), snug=True)) if stop else None
+        self.read_aloud: QuietButton | None = None
+        self.stop = self.add_part(StopButton(phrase("Stop"))) if stop else None
         self.beside_stop: Pressable | None = None
         self._more: _More | None = None
         self.lent: list[Pressable] = []

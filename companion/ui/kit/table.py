@@ -178,9 +178,8 @@ class DataTable(QWidget):
     """A table of texts with named columns.
 
     `rows` hold one text per header; None shows a dash and is read as "not recorded". All rows are
-    shown and the page scrolls, unless `most_rows_shown` limits the height; where the columns are
-    too wide for the page the table scrolls sideways by itself. Raises ValueError for a row of the
-    wrong length.
+    shown and the page scrolls; where the columns are too wide for it the table scrolls sideways by
+    itself. Raises ValueError for a row of the wrong length.
     """
 
     def __init__(
@@ -188,11 +187,8 @@ class DataTable(QWidget):
         name: str,
         headers: Sequence[str],
         rows: Sequence[Sequence[str | None]],
-        *,
-        most_rows_shown: int | None = None,
     ) -> None:
         super().__init__()
-        self._most = most_rows_shown
         self._name = name
         self.view = _View(self)
         view = self.view
@@ -334,18 +330,14 @@ class DataTable(QWidget):
         )
         head_high = round(head) + 2 * GRID
         self.view.horizontalHeader().setFixedHeight(head_high)
-        shown = heights if self._most is None else heights[: self._most]
         sideways = sum(widths) > room
         policy = Qt.ScrollBarPolicy
         self.view.setHorizontalScrollBarPolicy(
             policy.ScrollBarAlwaysOn if sideways else policy.ScrollBarAlwaysOff
         )
-        everything = len(shown) == len(heights)
-        self.view.setVerticalScrollBarPolicy(
-            policy.ScrollBarAlwaysOff if everything else policy.ScrollBarAlwaysOn
-        )
+        self.view.setVerticalScrollBarPolicy(policy.ScrollBarAlwaysOff)
         bar = self.view.horizontalScrollBar().sizeHint().height() if sideways else 0
-        self.view.setFixedHeight(head_high + sum(shown) + bar)
+        self.view.setFixedHeight(head_high + sum(heights) + bar)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

@@ -150,7 +150,7 @@ def table_page() -> Page:
 
 
 def fault_page() -> Page:
-    return FaultPage(where="A private note for the people who repair it was written.")
+    return FaultPage()
 
 
 def doors_page() -> Page:
@@ -298,7 +298,8 @@ def cards_page() -> Page:
 
 
 def words_page() -> Page:
-    page = Page("Before you begin", above="Right knee", read_aloud=True)
+    page = Page("Before you begin", above="Right knee")
+    page.offer_reading_aloud()
     page.add(Paragraph("Before 7, now 5. Your plan says: one more round.", strong=True), 8)
     page.add(Paragraph("Start at the inner edge, where it still hurts."), 0)
     page.add(SubHeading("What you need"), 24)
@@ -323,7 +324,8 @@ def words_page() -> Page:
 
 def hold_page() -> Page:
     now = [0.0]
-    page = Page("Hold the stretch", above="Left knee", read_aloud=True)
+    page = Page("Hold the stretch", above="Left knee")
+    page.offer_reading_aloud()
     page.add(Paragraph("Hold gently. Breathe. Stop if it hurts more than 5."), 8)
     hold = page.add(HoldTimer(30, clock=lambda: now[0]), 16)
     hold.start()

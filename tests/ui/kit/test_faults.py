@@ -122,8 +122,8 @@ def test_everything_is_put_back(qapp: QApplication, log: Lines) -> None:
 
 
 def test_the_page_says_what_was_kept(window: PageWindow) -> None:
-    page = FaultPage(kept="Your day page is kept.")
+    page = FaultPage()
     window.show_page(page)
     settle()
-    assert "Your day page is kept." in page.reading_text()
+    assert "Everything you had written down is kept." in page.reading_text()
     assert accessibility.faults(page) == []
