@@ -11,11 +11,11 @@ from companion.evidence.figures import ChairStand
 from companion.presentation.home.card_pages import about_card, card_block
 from companion.presentation.home.front import written_down
 from companion.presentation.home.looking_over import look_over_view, plain
-from companion.presentation.home.walk_view import ViewContext, view_of
+from companion.presentation.home.walk_view import ViewContext, pain_scale, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, Wording
 from companion.presentation.language.phrases import long_day, phrase
-from companion.presentation.language.words import pain_ends, yes_or_no
+from companion.presentation.language.words import yes_or_no
 from companion.presentation.view.figures import chair_stand_picture
 from companion.presentation.view.page import (
     Block,
@@ -30,7 +30,6 @@ from companion.presentation.view.page import (
     Option,
     PageView,
     Picture,
-    Scale,
     Text,
     Timer,
     make_page,
@@ -157,7 +156,6 @@ def _(page: walk.HowPage, setting: ViewContext) -> PageView:
 
 @view_of.register
 def _(page: walk.TryPage, setting: ViewContext) -> PageView:
-    low, high = pain_ends()
     return next_page(
         page.key,
         phrase("First, try it once"),
@@ -171,7 +169,7 @@ def _(page: walk.TryPage, setting: ViewContext) -> PageView:
                 Option("no", phrase("No")),
             ),
         ),
-        Scale("pain", phrase("How much did it hurt?"), low, high),
+        pain_scale("pain", phrase("How much did it hurt?")),
         Text(phrase("Above {n}: no count today.", n=page.ceiling), "quiet"),
     )
 

@@ -7,7 +7,7 @@ from companion.care.records import Measure
 from companion.presentation.home.card_pages import unsigned
 from companion.presentation.home.looking_over import look_over_view
 from companion.presentation.home.routine_pages import skin_options
-from companion.presentation.home.walk_view import ViewContext, view_of
+from companion.presentation.home.walk_view import ViewContext, pain_scale, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, home_words, inside
 from companion.presentation.language.pacing_words import aim_words, reason_words
@@ -16,7 +16,6 @@ from companion.presentation.language.words import (
     answer_words,
     joined,
     knee,
-    pain_ends,
     this_knee,
     yes_or_no,
 )
@@ -46,10 +45,9 @@ def _(page: walk.PainPage, setting: ViewContext) -> PageView:
 
 def _pain(measure: Measure, name: str, setting: ViewContext) -> Scale:
     """The question of one pain score."""
-    low, high = pain_ends()
     when = phrase("Since this time yesterday") if setting.day is None else setting.when()
     words = codes.MEASURES[measure].filled(knee=this_knee(setting.side), when=when)
-    return Scale(name, words.question, low, high, cannot_say=phrase(CANNOT_SAY))
+    return pain_scale(name, words.question, cannot_say=phrase(CANNOT_SAY))
 
 
 @view_of.register

@@ -13,11 +13,11 @@ from companion.presentation.home.routine_pages import (
     known_steps_view,
     session_lines,
 )
-from companion.presentation.home.walk_view import ViewContext, view_of
+from companion.presentation.home.walk_view import ViewContext, pain_scale, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, inside
 from companion.presentation.language.phrases import phrase
-from companion.presentation.language.words import knee, pain_ends, this_knee
+from companion.presentation.language.words import knee, this_knee
 from companion.presentation.view.figures import exercise_pictures, move_picture
 from companion.presentation.view.page import (
     Block,
@@ -35,18 +35,12 @@ from companion.presentation.view.page import (
 
 @view_of.register
 def _(page: walk.BothRestPage, setting: ViewContext) -> PageView:
-    low, high = pain_ends()
     return next_page(
         page.key,
         phrase("Pain now, at rest"),
         Text(phrase("Sit still for a moment.")),
         *(
-            Scale(
-                side,
-                phrase("How much does your {knee} hurt now?", knee=this_knee(side)),
-                low,
-                high,
-            )
+            pain_scale(side, phrase("How much does your {knee} hurt now?", knee=this_knee(side)))
             for side in page.sides
         ),
         Text(phrase("Above {limit}: no hands-on part today.", limit=page.limit), "quiet"),
@@ -55,15 +49,12 @@ def _(page: walk.BothRestPage, setting: ViewContext) -> PageView:
 
 @view_of.register
 def _(page: walk.BothMovePage, setting: ViewContext) -> PageView:
-    low, high = pain_ends()
     one = view_of(page.moves[0], setting)
     blocks: list[Block] = []
     for block in one.blocks:
         if isinstance(block, Scale):
             blocks += [
-                Scale(
-                    side, phrase("How much did your {knee} hurt?", knee=this_knee(side)), low, high
-                )
+                pain_scale(side, phrase("How much did your {knee} hurt?", knee=this_knee(side)))
                 for side in page.sides
             ]
         elif isinstance(block, Picture):

@@ -9,14 +9,13 @@ from companion.care.records import Amount, Side
 from companion.care.taping import OffWhenPage, SkinPage, TapeOffEnd
 from companion.presentation.home.card_pages import about_card, card_block
 from companion.presentation.home.looking_over import look_over, look_over_view
-from companion.presentation.home.walk_view import ViewContext, view_of
+from companion.presentation.home.walk_view import ViewContext, pain_scale, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, inside
 from companion.presentation.language.pacing_words import aim_words, reason_words, with_unit
 from companion.presentation.language.phrases import long_day, phrase
 from companion.presentation.language.words import (
     knee,
-    pain_ends,
     this_knee,
     worn_at_most,
     yes_or_no,
@@ -260,17 +259,10 @@ def _(page: walk.BothOutingPainPage, setting: ViewContext) -> PageView:
 
 
 def _pain_scale(name: str, side: Side, setting: ViewContext) -> Scale:
-    low, high = pain_ends()
     question = phrase(
         "How bad was the worst pain in your {knee} while you were out?", knee=this_knee(side)
     )
-    return Scale(
-        name,
-        setting.asked(question, question),
-        low,
-        high,
-        cannot_say=phrase("I can’t say"),
-    )
+    return pain_scale(name, setting.asked(question, question), cannot_say=phrase("I can’t say"))
 
 
 @view_of.register

@@ -25,7 +25,7 @@ from companion.presentation.home.card_pages import about_card, card_block, unsig
 from companion.presentation.home.cutting import lengths_to_cut, stretch_of_strips
 from companion.presentation.home.looking_over import look_over_view
 from companion.presentation.home.numbers import phones_of
-from companion.presentation.home.walk_view import ViewContext, view_of
+from companion.presentation.home.walk_view import ViewContext, pain_scale, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.caution_words import SAID_ELSEWHERE, asked_for
 from companion.presentation.language.code_table import CodeTable, capital, inside
@@ -40,7 +40,6 @@ from companion.presentation.language.words import (
     knee,
     move_name,
     move_sentence,
-    pain_ends,
     pain_scale_words,
     pull_sentences,
     stage,
@@ -86,7 +85,6 @@ from companion.presentation.view.page import (
     Panels,
     Phones,
     Picture,
-    Scale,
     Text,
     Tick,
     TwoColumns,
@@ -146,16 +144,12 @@ def _(page: walk.TenPage, setting: ViewContext) -> PageView:
 
 @view_of.register
 def _(page: walk.RestPainPage, setting: ViewContext) -> PageView:
-    low, high = pain_ends()
     return next_page(
         page.key,
         phrase("Pain now, at rest"),
         Text(phrase("Sit still for a moment.")),
-        Scale(
-            "score",
-            phrase("How much does your {knee} hurt now?", knee=this_knee(setting.side)),
-            low,
-            high,
+        pain_scale(
+            "score", phrase("How much does your {knee} hurt now?", knee=this_knee(setting.side))
         ),
         Text(phrase("Above {limit}: no hands-on part today.", limit=page.limit), "quiet"),
     )
@@ -386,7 +380,6 @@ def _(page: walk.DepthPage, setting: ViewContext) -> PageView:
 
 @view_of.register
 def _(page: walk.MovePage, setting: ViewContext) -> PageView:
-    low, high = pain_ends()
     blocks: list[Block] = []
     if page.again:
         blocks.append(Text(phrase("Once more, set up as in your plan.")))
@@ -397,12 +390,7 @@ def _(page: walk.MovePage, setting: ViewContext) -> PageView:
     if drawn is not None:
         blocks.append(Picture(drawn))
     blocks += [
-        Scale(
-            "score",
-            phrase("How much did it hurt? {scale}", scale=pain_scale_words()),
-            low,
-            high,
-        ),
+        pain_scale("score", phrase("How much did it hurt? {scale}", scale=pain_scale_words())),
     ]
     if page.depth:
         blocks.append(
@@ -496,16 +484,13 @@ def _other_ways() -> tuple[Button, ...]:
 def _(page: walk.StepHurtPage, setting: ViewContext) -> PageView:
     catalogue = setting.catalogue
     sheet = catalogue.technique if page.part == "hands" else catalogue.exercise
-    low, high = pain_ends()
     return next_page(
         page.key,
         phrase("How much did it hurt?"),
         Text(phrase("{step}: it stops here.", step=phrase(sheet(page.name).title))),
-        Scale(
+        pain_scale(
             "pain",
             phrase("What was the worst pain during this step? {scale}", scale=pain_scale_words()),
-            low,
-            high,
             cannot_say=phrase("I can’t say"),
         ),
         Text(phrase("Your plan says: stop above {limit}.", limit=page.most_pain), "quiet"),

@@ -11,8 +11,8 @@ from companion.care.records import Plan, Side
 from companion.presentation.home.second_voice import for_helper, may_help
 from companion.presentation.language.code_table import inside
 from companion.presentation.language.phrases import long_day, phrase
-from companion.presentation.language.words import knee
-from companion.presentation.view.page import PageView
+from companion.presentation.language.words import knee, pain_ends
+from companion.presentation.view.page import PageView, Scale
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,3 +99,9 @@ def of_both(setting: ViewContext) -> str:
     knee's name would answer for the person which one it is. "" where the walk says it itself."""
     both = setting.about is None and len(setting.plan.sides) > 1
     return phrase("Both knees") if both else ""
+
+
+def pain_scale(name: str, question: str, *, cannot_say: str = "") -> Scale:
+    """A scale of pain, with the end words that every one has."""
+    low, high = pain_ends()
+    return Scale(name, question, low, high, cannot_say=cannot_say)
