@@ -219,8 +219,7 @@ class Page(QWidget):
         leads stands left where there are two columns; what `follows` is never parted from the
         widget above it."""
         self.column.add(widget, before, part, follows=follows)
-        if self.isVisible():
-            self._order_tabs()
+        self._order_tabs()
         return widget
 
     def stay_whole(self) -> None:
@@ -267,8 +266,7 @@ class Page(QWidget):
         self._stand = self.main if beside is None else _StandWith(beside, self.main)
         self._main_last = last
         self._settle_main()
-        if self.isVisible():
-            self._order_tabs()
+        self._order_tabs()
         return self.main
 
     def side_buttons(self, columns: tuple[int, ...], before: int) -> Tiles:
@@ -282,14 +280,12 @@ class Page(QWidget):
         button = self.bar.offer_reading_aloud()
         if button is not None:
             button.clicked.connect(self.read_aloud_wanted)
-            if self.isVisible():
-                self._order_tabs()
+            self._order_tabs()
 
     def offer_leaving(self) -> None:
         """Put Leave for now into the bar, beside Back."""
         self.bar.offer_leaving().clicked.connect(self.leave_wanted)
-        if self.isVisible():
-            self._order_tabs()
+        self._order_tabs()
 
     def read_from_afar(self, *, stage: bool) -> None:
         """Set the heading, the line over it that counts the steps, and Stop for two metres away. On
@@ -525,6 +521,8 @@ class Page(QWidget):
 
     def _order_tabs(self) -> None:
         """Column first, then the main button, then the bar: the order they are read in."""
+        if not self.isVisible():
+            return  # it is done when the page is shown
         window = self.window()
         inside = [
             widget
@@ -572,8 +570,7 @@ class Page(QWidget):
             gone.deleteLater()
         else:
             return
-        if self.isVisible():
-            self._order_tabs()
+        self._order_tabs()
 
     def _settle_main(self) -> None:
         """Below the column where that leaves the words half of the page, else at their end.
@@ -605,8 +602,7 @@ class Page(QWidget):
         self._reading.settle()
         if focused:
             main.setFocus(Qt.FocusReason.OtherFocusReason)
-        if self.isVisible():
-            self._order_tabs()
+        self._order_tabs()
 
     def _settle_side(self) -> None:
         """The quieter buttons over the main one, where they would be scrolled to at the end of the
@@ -634,8 +630,7 @@ class Page(QWidget):
         self._reading.settle()
         if focused is not None:
             focused.setFocus(Qt.FocusReason.OtherFocusReason)
-        if self.isVisible():
-            self._order_tabs()
+        self._order_tabs()
 
     def _settle_frame(self) -> None:
         """What stands below the words begins and ends where they do."""
