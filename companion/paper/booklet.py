@@ -22,7 +22,7 @@ from companion.canvas.typesetting import (
     solid,
     wrapped,
 )
-from companion.paper.blocks import Block, Lines, PaperPicture, Space, paragraph, set_sides
+from companion.paper.blocks import Block, Lines, PaperPicture, Placed, Space, paragraph, set_sides
 from companion.paper.leaflet import (
     LARGE_PRINT,
     MARGIN,
