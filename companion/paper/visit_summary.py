@@ -42,7 +42,7 @@ from companion.paper.charts import ChartSetting, chart_setting
 from companion.paper.pdf import POINTS_PER_MM, pdf_bytes
 from companion.presentation.clinic.answers import AnswerRow, ReviewQuestion
 from companion.presentation.language.phrases import phrase
-from companion.presentation.papers.summary import Asked, KneeCharts, VisitSummary
+from companion.presentation.papers.summary import KneeCharts, VisitSummary
 from companion.presentation.view.chart import Chart
 
 MARGIN = 20 * POINTS_PER_MM
@@ -222,12 +222,9 @@ def _asked(summary: VisitSummary, width: float) -> list[Block]:
     if summary.earlier_questions:
         blocks += [Space(5), Lines((summary.earlier_heading,), OWN_QUIET, keep=True)]
         for asked in summary.earlier_questions:
-            blocks += paragraph(_dated_words(asked), OWN_QUIET, width, marker="\u2022", indent=14)
+            words = phrase("{day}: {words}", day=asked.day, words=asked.text)
+            blocks += paragraph(words, OWN_QUIET, width, marker="\u2022", indent=14)
     return blocks
-
-
-def _dated_words(asked: Asked) -> str:
-    return phrase("{day}: {words}", day=asked.day, words=asked.text)
 
 
 def _charts(pictures: Sequence[KneeCharts], column: Box, used: float) -> list[Block]:

@@ -344,16 +344,12 @@ def _chair_stand(knees: Sequence[KneeFindings]) -> AnswerRow | None:
         words = phrase(
             "{words}; change {change}, {error}",
             words=words,
-            change=_signed_count(last.change),
+            change=signed(float(last.change)).removesuffix(".0"),
             error=phrase("of which practice gives about 1")
             if last.beyond_measurement_error
             else phrase("may be chance"),
         )
     return AnswerRow.of(phrase("Chair stand"), str(last.count), words)
-
-
-def _signed_count(change: int) -> str:
-    return signed(float(change)).removesuffix(".0")
 
 
 def _stand(stand: ChairStand) -> str:
@@ -456,7 +452,11 @@ def _keeping(
     return ReviewQuestion(
         question=phrase("Keeping to it?"),
         rows=rows_of(
-            by_knee(phrase("Weeks kept"), knees, _weeks_kept),
+            by_knee(
+                phrase("Weeks kept"),
+                knees,
+                lambda knee: Cell(*kept_words(knee.found.verdicts.kept, knee.found.read_on)),
+            ),
             _closed(knees, catalogue),
             by_knee(phrase("Dose now"), knees, lambda knee: _dose_now(knee, plans, today, policy)),
             by_knee(phrase("Bad days"), knees, lambda knee: _bad_days(knee, plans, today, policy)),
@@ -504,10 +504,6 @@ def _open_now(knee: KneeFindings, plans: Sequence[Plan], policy: Policy) -> Cell
         if one.side in (None, knee.side)
     ]
     return Cell("", "; ".join(dict.fromkeys(told))) if told else None
-
-
-def _weeks_kept(knee: KneeFindings) -> Cell:
-    return Cell(*kept_words(knee.found.verdicts.kept, knee.found.read_on))
 
 
 def _dose_now(
@@ -808,7 +804,14 @@ def _tape(knees: Sequence[KneeFindings], plan: Plan) -> ReviewQuestion:
         question=phrase("Tape worth it?"),
         rows=rows_of(
             by_knee(phrase("Tape"), knees, _worth),
-            by_knee(phrase("After added tape"), knees, _added_tape),
+            by_knee(
+                phrase("After added tape"),
+                knees,
+                lambda knee: (
+                    _counted(tape_counts(knee.sessions))
+                    or Cell(phrase("cannot tell:"), phrase("no session was scored with added tape"))
+                ),
+            ),
             by_knee(phrase("Wear"), knees, _worn),
             AnswerRow(phrase("Outings"), (_outings(outings),)) if outings else None,
         ),
@@ -837,11 +840,6 @@ def _counted(counts: ScoreCounts) -> Cell | None:
         phrase("{lower} of {total} lower,", lower=counts.lower, total=counts.total),
         phrase("{same} same, {higher} higher", same=counts.same, higher=counts.higher),
     )
-
-
-def _added_tape(knee: KneeFindings) -> Cell:
-    counts = _counted(tape_counts(knee.sessions))
-    return counts or Cell(phrase("cannot tell:"), phrase("no session was scored with added tape"))
 
 
 def _worn(knee: KneeFindings) -> Cell:
@@ -895,7 +893,13 @@ def _unsafe(knees: Sequence[KneeFindings], catalogue: Catalogue) -> ReviewQuesti
             *rows,
             _past_cards(knees, catalogue),
             _stairs(knees),
-            None if tens is None else AnswerRow.of(phrase("Scores of 10"), "", _from_day(tens)),
+            None
+            if tens is None
+            else AnswerRow.of(
+                phrase("Scores of 10"),
+                "",
+                phrase("five sessions running began at 10, from {day}", day=short_day(tens)),
+            ),
         ),
         signed=unsigned_for_clinic(catalogue),
     )
@@ -1250,10 +1254,6 @@ def _past_cards(knees: Sequence[KneeFindings], catalogue: Catalogue) -> AnswerRo
         return None
     alone = knees[0].found.on_paper.alone
     return AnswerRow(label, (Cell("", phrase("not asked on paper")) if alone else counted(0, ""),))
-
-
-def _from_day(day: date) -> str:
-    return phrase("five sessions running began at 10, from {day}", day=short_day(day))
 
 
 def _listed(label: str, items: Sequence[str]) -> AnswerRow:

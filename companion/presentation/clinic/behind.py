@@ -9,12 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from companion.evidence.figures import (
-    Adherence,
     Band,
     Better,
-    CannotTell,
     Findings,
-    Flare,
     Pain,
     Window,
 )
@@ -74,8 +71,10 @@ def behind_answer(knees: Sequence[KneeFindings]) -> ReviewQuestion:
             by_knee(phrase("Model from day 15"), knees, lambda k: _from_day_15(k.found.pain)),
             by_knee(phrase("By the week"), knees, lambda k: _trend(k.found.pain)),
             by_knee(phrase("Recorded flares"), knees, lambda k: _flares(k.found)),
-            by_knee(phrase("Exercise, days"), knees, lambda k: _days(k.found.exercise)),
-            by_knee(phrase("Hands, days"), knees, lambda k: _days(k.found.routine)),
+            by_knee(
+                phrase("Exercise, days"), knees, lambda k: done_of_prescribed(k.found.exercise)
+            ),
+            by_knee(phrase("Hands, days"), knees, lambda k: done_of_prescribed(k.found.routine)),
         ),
         notes=(
             phrase(
@@ -158,7 +157,7 @@ def _trend(pain: Pain) -> Cell | None:
 def _flares(found: Findings) -> Cell | None:
     if found.period.days == 0:
         return None
-    unseen = cannot_see(found, "pain.flares")
+    unseen = next((gap for gap in found.cannot_tell if gap.finding == "pain.flares"), None)
     if unseen is not None:
         return Cell(
             phrase("cannot be seen yet:"),
@@ -168,25 +167,13 @@ def _flares(found: Findings) -> Cell | None:
                 need=f"{unseen.need:g}",
             ),
         )
-    flares = found.pain.flares
-    if not flares:
-        return Cell("", phrase("none"))
-    return counted(len(flares), "; ".join(map(_flare, flares)))
-
-
-def _flare(flare: Flare) -> str:
-    return phrase(
-        "{days}, peak {peak}, median {usual:g}",
-        days=days_between(DaySpan(flare.first_day, flare.last_day)),
-        usual=flare.usual,
-        peak=flare.peak,
-    )
-
-
-def cannot_see(found: Findings, key: str) -> CannotTell | None:
-    """Why a figure cannot be given; None where it can."""
-    return next((gap for gap in found.cannot_tell if gap.finding == key), None)
-
-
-def _days(part: Adherence) -> Cell | None:
-    return done_of_prescribed(part)
+    flares = [
+        phrase(
+            "{days}, peak {peak}, median {usual:g}",
+            days=days_between(DaySpan(flare.first_day, flare.last_day)),
+            usual=flare.usual,
+            peak=flare.peak,
+        )
+        for flare in found.pain.flares
+    ]
+    return counted(len(flares), "; ".join(flares)) if flares else Cell("", phrase("none"))

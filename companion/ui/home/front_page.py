@@ -71,7 +71,7 @@ class FrontPage(Page):
         doors = self.add(Doors(), GRID if beside else 3 * GRID)
         for door in view.doors:
             self._lead(doors.add(DoorButton(door.word, door.line)), door)
-        self.let_stand_low(doors)
+        self.column.stand_low(doors)
 
     def words_share(self, width: int) -> float:
         large = self._today_leads and current().text_percent >= _LARGE

@@ -92,7 +92,7 @@ class AskingPage(Page):
         self._buttons: dict[QWidget, view.Button] = {}
         self._met_before = False
         self._add_all(shown.blocks)
-        self.only_tells(view.tells(shown))
+        self.column.tells = view.tells(shown)
         # While a clock counts "It hurts" stays in sight; with large text it would take a row more.
         counts = any(isinstance(block, view.Counting) for block in shown.blocks)
         snug = counts and current().text_percent < _LARGE
@@ -568,7 +568,7 @@ def put_cards(page: Page, block: view.CardBlock) -> None:
     """A card as it stands on every page that shows it: whom to call first and what to do, and
     whom to call where nobody answers."""
     # In half of a narrow window its number would be out of sight.
-    page.stay_whole()
+    page.column.stay_whole()
     if block.level in ("emergency", "today"):
         page.urgent = _card_words(block)
     phones, last = block.phones, block.no_answer

@@ -222,15 +222,6 @@ class Page(QWidget):
         self._order_tabs()
         return widget
 
-    def stay_whole(self) -> None:
-        """Keep one column in a narrow window: half of it would hide what leads the page."""
-        self.column.stay_whole()
-
-    def let_stand_low(self, widget: QWidget) -> None:
-        """Let the last widget that was added stand at the end of the page, see
-        `Columns.stand_low`."""
-        self.column.stand_low(widget)
-
     def begin_at_heading(self) -> None:
         """Show the page from its heading on, unless what has the focus would be out of sight."""
         bar = self.scroll_bar()
@@ -247,13 +238,6 @@ class Page(QWidget):
     def show_box(self, widget: QWidget, box: QRect) -> None:
         """Scroll as little as shows a box of a widget of the reading column."""
         self._column.bring_into_sight(widget, box)
-
-    def only_tells(self, tells: bool) -> None:
-        """Whether the page says a few words and asks nothing: these may be large."""
-        self.column.tells = tells
-
-    def add_space(self, pixels: int = 2 * GRID) -> None:
-        self.column.add_space(pixels)
 
     def main_button(
         self, word: str, *, last: bool = False, beside: QWidget | None = None

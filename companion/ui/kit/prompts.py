@@ -65,7 +65,7 @@ class SheetPrompts(QObject):
         sheet.back_wanted.connect(self._went_back)
         for paragraph in question.text.split("\n\n"):
             sheet.add(Paragraph(paragraph))
-        sheet.add_space(16)
+        sheet.column.add_space(16)
         self._buttons: list[tuple[object, object]] = []
         for choice in question.choices:
             if choice.main:
