@@ -48,7 +48,6 @@ from companion.presentation.clinic.answers import _past_the_limit, clinic_answer
 from companion.presentation.clinic.periods import pairs, periods_view
 from companion.presentation.clinic.plan_form import contents, section, sections_of
 from companion.presentation.clinic.plan_signing import signing
-from companion.presentation.clinic.plan_words import changes_in_words
 from companion.presentation.clinic.review import first_page_answers, record_days
 from companion.presentation.clinic.tables import warnings_table
 from companion.presentation.home import home_pages, measuring_pages, settings_pages
@@ -68,6 +67,7 @@ from companion.presentation.home.record_view import Span, record_view
 from companion.presentation.home.reminders import reminders
 from companion.presentation.home.stay import stay_view
 from companion.presentation.language.open_sign_words import home_answers
+from companion.presentation.language.plan_changes import plan_changes
 from companion.presentation.language.said import said_words
 from companion.presentation.papers.booklet import Booklet, booklet
 from companion.presentation.papers.findings_words import findings_words
@@ -345,7 +345,7 @@ def plans_to_write() -> Iterator[str]:
             if key != "sign":
                 yield from page(section(key, draft, CATALOGUE))
     for old, new in pairwise(diary().plans):
-        yield from changes_in_words(old, new, CATALOGUE)
+        yield from plan_changes(old, new, CATALOGUE)
 
 
 def periods() -> Iterator[str]:

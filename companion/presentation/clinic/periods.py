@@ -8,10 +8,10 @@ from datetime import date
 
 from companion.care.records import AnyEntry, Plan, Side
 from companion.presentation.clinic.answers import done_of_prescribed
+from companion.presentation.clinic.tables import mean_words
 from companion.presentation.home.record_view import RecordTable, day_chart
 from companion.presentation.language.figures_in_words import (
     change_between,
-    one_decimal,
     whole_percent,
 )
 from companion.presentation.language.phrases import dated, phrase
@@ -74,8 +74,8 @@ def periods_view(
         (label, cell(found.one), cell(found.other))
         for label, cell in (
             (phrase("Days"), lambda f: str(f.days.count)),
-            (phrase("Pain, mean"), lambda f: _mean(f.pain_mean, f.pain_days)),
-            (phrase("Worst pain, mean"), lambda f: _mean(f.worst_mean, f.worst_days)),
+            (phrase("Pain, mean"), lambda f: mean_words(f.pain_mean, f.pain_days)),
+            (phrase("Worst pain, mean"), lambda f: mean_words(f.worst_mean, f.worst_days)),
             (phrase("Extra pain medicine"), lambda f: _of(f.medicine, phrase("answered days"))),
             (phrase("Night pain"), lambda f: _of(f.night_pain, phrase("answered days"))),
             (phrase("Stairs backwards"), lambda f: _of(f.backwards, phrase("answered days"))),
@@ -98,12 +98,6 @@ def periods_view(
 
 def _named(days: Days) -> str:
     return phrase("{first} to {last}", first=dated(days.first), last=dated(days.last))
-
-
-def _mean(mean: float | None, days: int) -> str | None:
-    if mean is None:
-        return None
-    return phrase("{mean} (n = {n} day)", "{mean} (n = {n} days)", n=days, mean=one_decimal(mean))
 
 
 def _of(count: Count, what: str) -> str | None:

@@ -10,7 +10,6 @@ from companion.presentation.clinic.plan_form import Field, FormMaker, section_he
 from companion.presentation.clinic.plan_words import (
     Difference,
     answer_words,
-    changes_in_words,
     remarks,
 )
 from companion.presentation.language import codes
@@ -20,6 +19,7 @@ from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.plan_changes import (
     highest_stage_words,
     move_words,
+    plan_changes,
     trial_words,
 )
 from companion.presentation.language.unsigned_words import unsigned_for_clinic
@@ -74,7 +74,7 @@ def signing(draft: PlanDraft, catalogue: Catalogue, content_sha256: str) -> Sign
         session=_session(draft, catalogue),
         faults=tuple(line for advice, line in lines if not advice),
         advice=tuple(line for advice, line in lines if advice),
-        changes=() if draft.last is None else changes_in_words(draft.last, new, catalogue),
+        changes=() if draft.last is None else plan_changes(draft.last, new, catalogue),
         differences=differences(draft, catalogue),
         content_sha256=None if any(not f.advice for f in found) else content_sha256,
     )

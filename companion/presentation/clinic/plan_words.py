@@ -1,4 +1,4 @@
-"""What speaks against a field of a plan, in one sentence, and what a new version changed."""
+"""What speaks against a field of a plan, in one sentence, and answers in words."""
 
 from __future__ import annotations
 
@@ -7,9 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from companion.care.catalogue import Catalogue
-from companion.care.records import Plan
 from companion.presentation.language.phrases import dated, phrase
-from companion.presentation.language.plan_changes import plan_changes
 from companion.services.plan_answers import Answer, FieldLimits, limits
 from companion.services.plan_draft import DraftFault
 
@@ -71,14 +69,11 @@ def remarks(faults: Iterable[DraftFault], catalogue: Catalogue) -> Mapping[str, 
     return {key: tuple(dict.fromkeys(each)) for key, each in found.items()}
 
 
-def range_words(held: FieldLimits, unit: str = "") -> str:
+def range_words(held: FieldLimits) -> str:
     """What a number may be, in short words."""
     if held.least is None or held.most is None:
         return ""
-    least, most = f"{held.least:g}", f"{held.most:g}"
-    if unit:
-        return phrase("{least} to {most} {unit}", unit=unit, least=least, most=most)
-    return phrase("{least} to {most}", least=least, most=most)
+    return phrase("{least} to {most}", least=f"{held.least:g}", most=f"{held.most:g}")
 
 
 def usual_words(lowest: int, highest: int) -> str:
@@ -101,8 +96,3 @@ def answer_words(answer: Answer) -> str:
     if isinstance(answer, float):
         return f"{answer:g}"
     return str(answer)
-
-
-def changes_in_words(last: Plan, new: Plan, catalogue: Catalogue) -> tuple[str, ...]:
-    """The short words of the clinic's page for what a version changed."""
-    return plan_changes(last, new, catalogue)

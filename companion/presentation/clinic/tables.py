@@ -167,13 +167,14 @@ def activities_table(found: Findings) -> RecordTable:
     return RecordTable.of(
         found.activities,
         (phrase("Activity, 10 is as before"), lambda each: each.label),
-        (phrase("First 14 days"), lambda each: _mean(each.baseline, each.baseline_days)),
-        (phrase("Last 14 days"), lambda each: _mean(each.latest, each.latest_days)),
+        (phrase("First 14 days"), lambda each: mean_words(each.baseline, each.baseline_days)),
+        (phrase("Last 14 days"), lambda each: mean_words(each.latest, each.latest_days)),
         (phrase("All days"), lambda each: " ".join(able_words(each.verdict, each.model))),
     )
 
 
-def _mean(mean: float | None, days: int) -> str | None:
+def mean_words(mean: float | None, days: int) -> str | None:
+    """A mean, and of how many days."""
     if mean is None:
         return None
     return phrase("{mean} (n = {n} day)", "{mean} (n = {n} days)", n=days, mean=one_decimal(mean))

@@ -441,18 +441,20 @@ MORNINGS: CodeTable[NextMorning, Answered] = CodeTable(
 
 
 class LevelWords(Same):
-    """What a warning sign asks for, and the heading of the signs that ask for it."""
+    """What a warning sign asks for, the heading of the signs that ask for it, and what its card
+    says first."""
 
     heading: str
+    card: str
 
 
 LEVELS: CodeTable[Level, LevelWords] = CodeTable(
     Level,
     {
-        "emergency": LevelWords("emergency", "Emergency: call now"),
-        "today": LevelWords("be seen today", "Be seen today"),
-        "call": LevelWords("call the clinic", "Call before the next routine"),
-        "care": LevelWords("go on with care", "Go on with care"),
+        "emergency": LevelWords("emergency", "Emergency: call now", "Emergency"),
+        "today": LevelWords("be seen today", "Be seen today", "Today"),
+        "call": LevelWords("call the clinic", "Call before the next routine", "Call"),
+        "care": LevelWords("go on with care", "Go on with care", "Go on with care"),
     },
 )
 

@@ -418,20 +418,19 @@ class PeriodsPage(ReviewPage):
             answer = field.answer()
             if not isinstance(answer, date):
                 typed = "" if answer is None else answer
-                self._refuse(phrase("“{typed}” is not a day. Write it as 9 3 2026.", typed=typed))
+                self.problem.set_text(
+                    phrase("“{typed}” is not a day. Write it as 9 3 2026.", typed=typed)
+                )
                 field.setFocus()
                 return
             days.append(answer)
         try:
             one, other = Days(days[0], days[1]), Days(days[2], days[3])
         except ValueError:
-            self._refuse(phrase("A period ends before it begins. Turn its days round."))
+            self.problem.set_text(phrase("A period ends before it begins. Turn its days round."))
             return
         self.choice.clear()
         self._show(one, other, self._view(one, other))
-
-    def _refuse(self, sentence: str) -> None:
-        self.problem.set_text(sentence)
 
 
 class UsualPage(ReviewPage):

@@ -10,13 +10,13 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
 from companion.care.records import Zone
+from companion.presentation.language import codes
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view import page as view
 from companion.ui.kit.accessible import announce, in_sentences, tell_wrong
 from companion.ui.kit.buttons import ActionRow, LookOverRow, QuietButton, UrgentRow
 from companion.ui.kit.columns import EVEN_SHARE, WIDE, Part
 from companion.ui.kit.controls import (
-    LEVEL_WORDS,
     AskedBeside,
     Bullets,
     Card,
@@ -588,7 +588,7 @@ def put_cards(page: Page, block: view.CardBlock) -> None:
 
 def _card_words(card: view.CardBlock) -> str:
     """Whom to call, the number before all else."""
-    level = phrase(LEVEL_WORDS[card.level])
+    level = codes.LEVELS[card.level].card
     first = card.phones[0] if card.phones else None
     if first is None or not first.number:
         return in_sentences(level, card.heading)

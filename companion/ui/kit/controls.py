@@ -35,6 +35,7 @@ from PySide6.QtWidgets import (
 )
 
 from companion.care.records import Level
+from companion.presentation.language import codes
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view.page import PhoneLine
 from companion.ui.kit.accessible import (
@@ -944,13 +945,6 @@ class NoteField(_LabelledField):
 # Cards and notices
 
 
-LEVEL_WORDS: dict[Level, str] = {
-    "emergency": "Emergency",
-    "today": "Today",
-    "call": "Call",
-    "care": "Go on with care",
-}
-"""How soon somebody has to be told."""
 _LEVEL_LINES: dict[Level, tuple[str, int, bool]] = {
     "emergency": ("emergency", 10, False),
     "today": ("today", 6, False),
@@ -1001,7 +995,7 @@ class Card(_Box):
         plain = level == "care"
         super().__init__(level, "card_edge", 3 if plain else 2)
         words = f"on_{level}"
-        name = phrase(LEVEL_WORDS[level]) if level_word is None else level_word
+        name = codes.LEVELS[level].card if level_word is None else level_word
         self.spoken_first = name
         if name:
             give_role(self, QAccessible.Role.Grouping, name)

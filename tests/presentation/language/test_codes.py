@@ -152,6 +152,7 @@ ELSEWHERE = {
     ("presentation/clinic/behind.py", "cannot_tell"): "from code to code: verdicts and bands",
     ("exchange/fhir.py", "left"): "codes of another system",
     ("exchange/fhir.py", "kneecap_pain"): "codes of another system",
+    ("ui/kit/controls.py", "call"): "how a level looks, no words",
     ("ui/kit/knee_picture.py", "dark"): "how a picture looks in each, no words",
 }
 """Where a code set stands once more, by its first code, and why."""
