@@ -141,7 +141,6 @@ class SectionPage(PlanPage):
         self.section = section
         self._today = today
         self._sources_shown = False
-        self._asked_last: FieldBox | None = None
         self.boxes: dict[str, FieldBox] = {}
         self._groups: list[_Drawn] = []
         self.add(Paragraph(section.lead, quiet=True), GRID)
