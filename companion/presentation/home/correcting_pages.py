@@ -14,7 +14,7 @@ from companion.presentation.home.card_pages import card_block, unsigned
 from companion.presentation.home.walk_view import ViewContext, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.answer_words import answer_name, row_words, said_words
-from companion.presentation.language.code_table import CodeTable, Wording, capital, inside
+from companion.presentation.language.code_table import CodeTable, WordAndLine, capital, inside
 from companion.presentation.language.field_words import FieldWords, field_words, value_words
 from companion.presentation.language.phrases import clock_time, long_day, phrase, short_day
 from companion.presentation.language.words import joined, knee, pain_ends, this_knee, yes_or_no
@@ -53,20 +53,13 @@ _NOT_POSSIBLE: CodeTable[walk.NotPossible, str] = CodeTable(
 )
 
 
-class _WholeWords(Wording):
-    """What may be wrong with a whole entry: the door and its line."""
-
-    word: str
-    line: str
-
-
-_WHOLE: Mapping[str, _WholeWords] = {
-    "withdraw": _WholeWords("It should not be here", "It never happened, or is here twice"),
-    "count_again": _WholeWords("It did happen", "Count it again"),
-    "other_day": _WholeWords("It belongs to another day", ""),
-    "other_knee": _WholeWords("It was the other knee", ""),
-    "mistake": _WholeWords("I ticked it by mistake", "It is read once more first"),
-    "not_over": _WholeWords("It is not over", "What it closed is closed again"),
+_WHOLE: Mapping[str, WordAndLine] = {
+    "withdraw": WordAndLine("It should not be here", "It never happened, or is here twice"),
+    "count_again": WordAndLine("It did happen", "Count it again"),
+    "other_day": WordAndLine("It belongs to another day", ""),
+    "other_knee": WordAndLine("It was the other knee", ""),
+    "mistake": WordAndLine("I ticked it by mistake", "It is read once more first"),
+    "not_over": WordAndLine("It is not over", "What it closed is closed again"),
 }
 
 

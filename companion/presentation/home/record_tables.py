@@ -40,7 +40,7 @@ from companion.presentation.language import codes
 from companion.presentation.language.answer_words import answer_name, said_words
 from companion.presentation.language.code_table import (
     CodeTable,
-    Wording,
+    WordAndLine,
     capital,
     home_words,
     inside,
@@ -59,20 +59,13 @@ SECTIONS: tuple[Section, ...] = ("routines", "tape", "activities", "changes")
 Row = tuple[str | None, ...]
 
 
-class SectionWords(Wording):
-    """A part of the record as a word and one line."""
-
-    word: str
-    line: str
-
-
-_SECTION_WORDS: CodeTable[Section, SectionWords] = CodeTable(
+_SECTION_WORDS: CodeTable[Section, WordAndLine] = CodeTable(
     Section,
     {
-        "routines": SectionWords("Routines", "Scores before and after"),
-        "tape": SectionWords("Tape and outings", "When it was on, and the skin"),
-        "activities": SectionWords("Activities and days", "Scores, amounts, nights, notes"),
-        "changes": SectionWords("What was changed", "The first answer is kept"),
+        "routines": WordAndLine("Routines", "Scores before and after"),
+        "tape": WordAndLine("Tape and outings", "When it was on, and the skin"),
+        "activities": WordAndLine("Activities and days", "Scores, amounts, nights, notes"),
+        "changes": WordAndLine("What was changed", "The first answer is kept"),
     },
 )
 

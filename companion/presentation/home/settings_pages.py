@@ -10,7 +10,7 @@ from companion.exchange.taking_in import Preview
 from companion.presentation.home.home_pages import another_knee
 from companion.presentation.home.numbers import phone_lines
 from companion.presentation.language import codes
-from companion.presentation.language.code_table import CodeTable, Wording, inside
+from companion.presentation.language.code_table import CodeTable, WordAndLine, inside
 from companion.presentation.language.fact_words import known_words
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.view.page import (
@@ -42,76 +42,49 @@ from companion.services.settings import (
     Speaking,
 )
 
-
-class LookWords(Wording):
-    """A choice of how something looks as a word and one line."""
-
-    word: str
-    line: str
-
-
-_COLOURS: CodeTable[Colours, LookWords] = CodeTable(
+_COLOURS: CodeTable[Colours, WordAndLine] = CodeTable(
     Colours,
     {
-        "computer": LookWords("As my computer is set", "Light, dark or high contrast"),
-        "light": LookWords("Light", "Dark words on warm white"),
-        "dark": LookWords("Dark", "Light words on near black"),
-        "high_contrast": LookWords("High contrast", "White and yellow on black"),
+        "computer": WordAndLine("As my computer is set", "Light, dark or high contrast"),
+        "light": WordAndLine("Light", "Dark words on warm white"),
+        "dark": WordAndLine("Dark", "Light words on near black"),
+        "high_contrast": WordAndLine("High contrast", "White and yellow on black"),
     },
 )
 
 
-class SkinToneWords(Wording):
-    """A skin of the people in pictures."""
-
-    word: str
-
-
-_SKIN_TONES: CodeTable[SkinTone, SkinToneWords] = CodeTable(
+_SKIN_TONES: CodeTable[SkinTone, str] = CodeTable(
     SkinTone,
     {
-        "light": SkinToneWords("Light"),
-        "medium": SkinToneWords("Medium"),
-        "dark": SkinToneWords("Dark"),
-        "lines": SkinToneWords("Lines alone"),
+        "light": "Light",
+        "medium": "Medium",
+        "dark": "Dark",
+        "lines": "Lines alone",
     },
 )
 
 
-class DrawnPersonWords(Wording):
-    """Who is drawn in the pictures."""
-
-    word: str
-
-
-_DRAWN_PEOPLE: CodeTable[DrawnPerson, DrawnPersonWords] = CodeTable(
-    DrawnPerson, {"woman": DrawnPersonWords("A woman"), "man": DrawnPersonWords("A man")}
+_DRAWN_PEOPLE: CodeTable[DrawnPerson, str] = CodeTable(
+    DrawnPerson, {"woman": "A woman", "man": "A man"}
 )
 
 
-class PressingWords(Wording):
-    """A way of pressing as a word and one line."""
-
-    word: str
-    line: str
-
-
-_PRESSING: CodeTable[Pressing, PressingWords] = CodeTable(
+_PRESSING: CodeTable[Pressing, WordAndLine] = CodeTable(
     Pressing,
     {
-        "quick": PressingWords("A short moment", "Half a second"),
-        "steady": PressingWords("A little longer", "One second"),
-        "slow": PressingWords("Long", "Two seconds"),
+        "quick": WordAndLine("A short moment", "Half a second"),
+        "steady": WordAndLine("A little longer", "One second"),
+        "slow": WordAndLine("Long", "Two seconds"),
     },
 )
 
 
-_MOTIONS: CodeTable[Motion, LookWords] = CodeTable(
+_MOTIONS: CodeTable[Motion, WordAndLine] = CodeTable(
     Motion,
     {
-        "computer": LookWords("As my computer is set", "Still where it asks for less motion"),
-        "moves": LookWords("They may move", "While a step is counted, or when you press"),
-        "still": LookWords("Always still", "Numbered pictures instead"),
+        "computer": WordAndLine("As my computer is set", "Still where it asks for less motion"),
+        "moves": WordAndLine("They may move", "While a step is counted, or when you press"),
+        "still": WordAndLine("Always still", "Numbered pictures instead"),
     },
 )
 
@@ -314,13 +287,13 @@ def look_view(settings: Settings) -> PageView:
         Choose(
             "skin_tone",
             phrase("Which skin in the pictures?"),
-            tuple(Option(code, words.word) for code, words in _SKIN_TONES.items()),
+            tuple(Option(code, word) for code, word in _SKIN_TONES.items()),
             needed=False,
         ),
         Choose(
             "drawn_person",
             phrase("Who is in the pictures?"),
-            tuple(Option(code, words.word) for code, words in _DRAWN_PEOPLE.items()),
+            tuple(Option(code, word) for code, word in _DRAWN_PEOPLE.items()),
             needed=False,
         ),
         Choose(

@@ -61,6 +61,13 @@ def _said(row: Wording, column: str) -> str:
     return phrase(row._texts[column], **row._values)
 
 
+class WordAndLine(Wording):
+    """What is chosen as a word and one line."""
+
+    word: str
+    line: str
+
+
 Code = TypeVar("Code")
 Words_co = TypeVar("Words_co", bound=object, covariant=True)
 
