@@ -17,7 +17,7 @@ from tests.ui.kit import accessibility, clipping
 from tests.ui.kit.conftest import Shown
 from tests.ui.kit.gallery import PAGES, settle
 
-STOPLESS = ("stop", "cards")
+STOPLESS = ("stop", "cards", "fault")
 """Pages after Stop."""
 SIZES = ((1024, 600), (1366, 768), LEAST_SIZE)
 
