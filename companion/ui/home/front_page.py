@@ -14,7 +14,7 @@ from companion.ui.kit.columns import Part
 from companion.ui.kit.page import Page
 from companion.ui.kit.text import Paragraph
 from companion.ui.kit.theme import GRID, current
-from companion.ui.kit.tiles import Doors
+from companion.ui.kit.tiles import Tiles
 
 _LARGE = 150
 """Percent of text from which a door takes a line of its own anyway."""
@@ -49,7 +49,7 @@ class FrontPage(Page):
         for number, line in enumerate(view.lines):
             self.add(Paragraph(line, strong=number == 0), GRID, part="lead")
         # A card has the left of two columns for itself and whom to call.
-        beside = None if view.card is None or not view.today else self.add(Doors(), GRID)
+        beside = None if view.card is None or not view.today else self.add(Tiles((2, 1)), GRID)
         for one in view.today:
             row = _row(one)
             if beside is not None:
@@ -68,7 +68,7 @@ class FrontPage(Page):
         if view.written:
             self.add(Paragraph(view.written, quiet=True), 2 * GRID, part=part)
         # Doors come last and stand low: today’s lines come and go, and move none of them.
-        doors = self.add(Doors(), GRID if beside else 3 * GRID)
+        doors = self.add(Tiles((2, 1)), GRID if beside else 3 * GRID)
         for door in view.doors:
             self._lead(doors.add(DoorButton(door.word, door.line)), door)
         self.column.stand_low(doors)

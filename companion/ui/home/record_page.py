@@ -24,7 +24,7 @@ from companion.ui.kit.page import Page
 from companion.ui.kit.table import DataTable
 from companion.ui.kit.text import Paragraph
 from companion.ui.kit.theme import FRAME_WIDTH, GRID
-from companion.ui.kit.tiles import Doors
+from companion.ui.kit.tiles import Tiles
 
 PICK: Literal["pick"] = "pick"
 PRINT: Literal["print"] = "print"
@@ -77,7 +77,7 @@ class RecordPage(Page):
         self._days = self.add(Paragraph(days_in_words(view.days), strong=True))
         self._counted = self.add(Paragraph(view.counted, quiet=True), 0)
         self._chart = self.add(ChartView(view.day_chart), 2 * GRID)
-        ways = self.add(Doors(), 3 * GRID)
+        ways = self.add(Tiles((2, 1)), 3 * GRID)
         lead = [(name, *section_words(name)) for name in SECTIONS] + [
             (PUT_RIGHT, phrase("Put something right"), phrase("What you wrote is kept")),
             (PICK, phrase("Choose the days"), phrase("From one day to another")),

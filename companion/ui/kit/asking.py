@@ -41,7 +41,7 @@ from companion.ui.kit.presses import presses
 from companion.ui.kit.side_by_side import SideBySide
 from companion.ui.kit.text import Paragraph, show_when
 from companion.ui.kit.theme import GRID, Type, current
-from companion.ui.kit.tiles import Doors, Tiles
+from companion.ui.kit.tiles import Tiles
 
 if TYPE_CHECKING:
     from companion.ui.kit.knee_picture import KneePicture
@@ -353,7 +353,7 @@ class AskingPage(Page):
 
     def _add_ways(self, block: view.ActionList) -> None:
         # One way alone, or long ones, take the whole column.
-        doors = self.add(Doors() if not block.urgent else Tiles(), 3 * GRID)
+        doors = self.add(Tiles((1,) if block.urgent else (2, 1)), 3 * GRID)
         for option in block.options:
             kind = UrgentRow if block.urgent else ActionRow
             row = doors.add(kind(option.word, option.line))

@@ -96,10 +96,3 @@ def _comfortable_width(tile: QWidget) -> int:
     if isinstance(tile, Pressable):
         return tile.comfortable_width()
     return tile.minimumSizeHint().width()
-
-
-class Doors(Tiles):
-    """The doors of the front page, two side by side while their words fit."""
-
-    def __init__(self) -> None:
-        super().__init__((2, 1))

@@ -43,7 +43,7 @@ from companion.ui.kit.page import Page
 from companion.ui.kit.table import DataTable
 from companion.ui.kit.text import Paragraph
 from companion.ui.kit.theme import PALETTES, Theme, apply
-from companion.ui.kit.tiles import Doors
+from companion.ui.kit.tiles import Tiles
 from companion.ui.kit.window import PageWindow
 
 SIZES = ((1024, 600), (1366, 768))
@@ -157,7 +157,7 @@ def doors_page() -> Page:
     page = Page("Good morning", back=False, stop=True)
     page.add(Paragraph("Today: your knee routine, about 12 minutes."), 8)
     page.add(Paragraph("Your tape comes off this evening."), 0)
-    doors = page.add(Doors(), 24)
+    doors = page.add(Tiles((2, 1)), 24)
     for word, line in (
         ("Today's routine", "Due today. About 12 minutes."),
         ("Going out", "Tape before something that matters."),
