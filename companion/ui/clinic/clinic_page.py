@@ -148,11 +148,6 @@ class _ContentsColumn(QWidget):
         wide, high = self.width() - 2 * GRID, self.room()[1] - 3 * GRID
         self._contents.setGeometry(2 * GRID, 2 * GRID, wide, high)
 
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.StyleChange:
-            self.updateGeometry()
-
 
 class ClinicPage(Page):
     """A page with the ways from it. A way's key leads there from anywhere but a text field.

@@ -6,7 +6,7 @@ import math
 from collections.abc import Hashable, Iterable
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QPoint, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -225,11 +225,6 @@ class Pressable(_Mixed):
 
     def hitButton(self, pos: QPoint) -> bool:
         return self.rect().contains(pos)
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() in (QEvent.Type.StyleChange, QEvent.Type.FontChange):
-            self.updateGeometry()
 
     def _counts(self, what: Hashable, key: int | None = None) -> bool:
         return presses().counts((what, id(self)), key=key, rests=not self.acts_at_once)

@@ -16,7 +16,6 @@ from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QAccessible,
     QColor,
-    QFocusEvent,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -238,14 +237,6 @@ class ChartView(QWidget):
         super().changeEvent(event)
         if event.type() == QEvent.Type.StyleChange and current() != self._theme:
             self._fit()
-
-    def focusInEvent(self, event: QFocusEvent) -> None:
-        self.update()
-        super().focusInEvent(event)
-
-    def focusOutEvent(self, event: QFocusEvent) -> None:
-        self.update()
-        super().focusOutEvent(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         palette = current().palette

@@ -10,7 +10,7 @@ import math
 import re
 from functools import lru_cache
 
-from PySide6.QtCore import QEvent, QPointF, QSize, Qt
+from PySide6.QtCore import QPointF, QSize, Qt
 from PySide6.QtGui import (
     QAccessible,
     QColor,
@@ -236,11 +236,6 @@ class WrappedText(QLabel):
         word = widest_word(self.text(), self.kind(), current()) + 2 * self._inset
         high = math.ceil(current().line_height(self.kind()))
         return QSize(min(word, 320) + self.hang(), high)
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() in (QEvent.Type.StyleChange, QEvent.Type.FontChange):
-            self.updateGeometry()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         if not self.text():

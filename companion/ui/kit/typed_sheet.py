@@ -9,11 +9,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QAccessible,
     QColor,
-    QFocusEvent,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -139,11 +138,6 @@ class TypedSheet(QWidget):
 
     def minimumSizeHint(self) -> QSize:
         return QSize(current().scaled(320), 0)
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.StyleChange:
-            self.updateGeometry()
 
     def _line(self) -> float:
         return current().line_height(Type.LABEL) + 4
@@ -313,14 +307,6 @@ class TypedSheet(QWidget):
             painter, left, box.top() + 2, palette.ink
         )
         painter.restore()
-
-    def focusInEvent(self, event: QFocusEvent) -> None:
-        super().focusInEvent(event)
-        self.update()
-
-    def focusOutEvent(self, event: QFocusEvent) -> None:
-        super().focusOutEvent(event)
-        self.update()
 
 
 def _share(row: Row) -> float:
