@@ -199,7 +199,7 @@ MOST_FIGURES = 9
 RowT = TypeVar("RowT", ChoiceRow, TickRow)
 
 
-class _Rows(Tiles, Generic[RowT]):
+class _AnswerRows(Tiles, Generic[RowT]):
     """What can be answered, a row each; the arrow keys go from row to row."""
 
     may_wrap = True
@@ -250,7 +250,7 @@ class _AskedByFigures(_Mixed):
             draw_frame(self)
 
 
-class ChoiceList(_AskedByFigures, _Rows[ChoiceRow]):
+class ChoiceList(_AskedByFigures, _AnswerRows[ChoiceRow]):
     """One answer of several, or none yet. Digits 1-9 choose, arrows only move.
 
     `columns=2` puts short answers side by side while their words fit. `kind` is what a row is.
@@ -450,7 +450,7 @@ class _LevelBand(HeadingWords):
         painter.end()
 
 
-class TickList(_Rows[TickRow]):
+class TickList(_AnswerRows[TickRow]):
     """Many things that may each be so. Space or a press ticks; Enter never does.
 
     With nothing ticked `values()` is empty; that is not an answer of "none".
