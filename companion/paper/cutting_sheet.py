@@ -128,7 +128,7 @@ def _paint_all(
     sheet: CuttingSheet, painter: QPainter, next_page: Callable[[], object], page: Box
 ) -> None:
     width, height = page.width / POINTS_PER_MM, page.height / POINTS_PER_MM
-    sets = [(knee, places(knee.pieces, width, height)) for knee in sheet.knees]
+    sets = [(knee, _laid(knee.pieces, width, height)) for knee in sheet.knees]
     beside = [_beside(parts, width) for _, parts in sets]
     # Where words and pieces stand beside each other, the first page with words alone is not needed.
     pages = [
@@ -154,6 +154,15 @@ def _paint_all(
             at = QPointF(page.width - _mm(EDGE_MM), low)
             with for_the_eye():
                 draw_line(painter, foot, _SMALL, at, Align.RIGHT)
+
+
+def _laid(pieces: Sequence[CutPiece], width_mm: float, height_mm: float) -> tuple[Part, ...]:
+    """The pieces in their order; but where long ones would leave the first page to the words alone,
+    the short ones come first, below the words."""
+    parts = places(pieces, width_mm, height_mm)
+    if any(part.page == 0 for part in parts) or _beside(parts, width_mm) is not None:
+        return parts
+    return places(sorted(pieces, key=lambda piece: piece.length_mm), width_mm, height_mm)
 
 
 def _beside(parts: Sequence[Part], width_mm: float) -> float | None:

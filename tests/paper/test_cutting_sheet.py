@@ -212,6 +212,25 @@ def test_long_strips_stand_beside_their_words(tmp_path: Path, letter: bool) -> N
     assert "100 mm across" in page
 
 
+@pytest.mark.parametrize("letter", [False, True])
+def test_short_pieces_stand_below_the_words_where_long_ones_find_no_room(
+    tmp_path: Path, letter: bool
+) -> None:
+    """It was a page of words alone, without a piece and a line to check by."""
+    cut = measures(cut=CutLengths(side_strip_mm=210.0, short_piece_mm=60.0))
+    made = plan("right", (cut,))
+    wide = replace(made, tape=replace(made.tape, length_from="as_cut", width_mm=50))
+    path = tmp_path / "long.pdf"
+    path.write_bytes(cutting_sheet_pdf(cutting_sheet(wide), on=DAY, letter=letter))
+    done = subprocess.run(["pdftotext", str(path), "-"], capture_output=True, text=True, check=True)
+    first, second = map(squeezed, done.stdout.split("\f")[:-1])
+    assert "Print at 100 %" in first
+    assert "Short piece" in first
+    assert "Side strip" in second
+    assert "100 mm across" in first
+    assert "100 mm across" in second
+
+
 @pytest.mark.parametrize("name", ["edda", "jory", "osric", "tobin"])
 def test_its_words_are_large(name: str) -> None:
     """14 points at least: they are read at a table, often without glasses (C)."""
