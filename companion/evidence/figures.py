@@ -223,15 +223,15 @@ class Limits:
     """
 
     days: int
-    mean: float | None
-    spread: float | None
-    most_low: int | None
-    most_high: int | None
-    most_days: int | None
-    real_change_points: float | None
-    rise_limit_points: float | None
-    rise_noticed: float | None
-    rise_recordable: bool | None
+    mean: float | None = None
+    spread: float | None = None
+    most_low: int | None = None
+    most_high: int | None = None
+    most_days: int | None = None
+    real_change_points: float | None = None
+    rise_limit_points: float | None = None
+    rise_noticed: float | None = None
+    rise_recordable: bool | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -239,11 +239,11 @@ class ProcessChart:
     """Centre and limits of a process chart, within 0 to 10: a picture, never an alarm."""
 
     days: int
-    centre: float | None
-    low: float | None
-    high: float | None
-    moving_range: float | None
-    range_high: float | None
+    centre: float | None = None
+    low: float | None = None
+    high: float | None = None
+    moving_range: float | None = None
+    range_high: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -281,9 +281,9 @@ class NextMorning:
 class Overlap:
     """The chance, 0 to 1, that a latest day is better than a baseline day."""
 
-    value: float | None
-    low: float | None
-    high: float | None
+    value: float | None = None
+    low: float | None = None
+    high: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -79,18 +79,7 @@ def limits(scores: Mapping[date, int], last_day: date | None) -> Limits:
     window = {} if last_day is None else days_of(scores, last_day)
     usual = reference(window)
     if usual is None:
-        return Limits(
-            days=len(window),
-            mean=None,
-            spread=None,
-            most_low=None,
-            most_high=None,
-            most_days=None,
-            real_change_points=None,
-            rise_limit_points=None,
-            rise_noticed=None,
-            rise_recordable=None,
-        )
+        return Limits(days=len(window))
     running = tuple(range(RISE_DAYS))
     rise = usual.rise_limit(running)
     error = usual.spread * sqrt(mean_variance(running, R))

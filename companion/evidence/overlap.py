@@ -49,7 +49,7 @@ def interval(value: float, m: int, n: int) -> tuple[float, float]:
 def overlap(baseline: Sequence[int], latest: Sequence[int]) -> Overlap:
     """NAP with its interval; nothing known with fewer than five days in either."""
     if min(len(baseline), len(latest)) < DAYS_NEEDED:
-        return Overlap(value=None, low=None, high=None)
+        return Overlap()
     value = float(nap(baseline, latest))
     low, high = interval(value, len(baseline), len(latest))
     return Overlap(value=value, low=low, high=high)

@@ -79,7 +79,7 @@ def pain(
         acceptable_state=None if b.mean is None else b.mean <= ACCEPTABLE_PAIN,
         trend=trend(scores, span.first_day),
         flares=recorded_flares(scores),
-        nap=Overlap(value=None, low=None, high=None)
+        nap=Overlap()
         if windows is None or not windows.apart
         else overlap(
             list(within(scores, windows.baseline).values()),

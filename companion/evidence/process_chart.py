@@ -30,9 +30,7 @@ def process_chart(scores: Mapping[date, int]) -> ProcessChart:
     days = len(scores)
     steps = moving_range(scores)
     if days < DAYS_NEEDED or steps is None:
-        return ProcessChart(
-            days=days, centre=None, low=None, high=None, moving_range=None, range_high=None
-        )
+        return ProcessChart(days=days)
     centre = sum(scores.values()) / days
     bottom, top = _SCALE
     return ProcessChart(

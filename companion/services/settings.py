@@ -1,7 +1,7 @@
 """What is set on a machine: how the windows look, who sits at it, who signed a plan last."""
 
 from dataclasses import asdict, fields
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 from companion.care.records import Record, record
 from companion.services.trouble import known_troubles
@@ -17,25 +17,15 @@ DrawnPerson = Literal["woman", "man"]
 """Who is drawn in pictures; it follows nothing that is known of the person either."""
 Paper = Literal["guess", "a4", "letter"]
 """The size of paper there is; guess: that of where the machine says it stands."""
-PAPERS: tuple[Paper, ...] = ("guess", "a4", "letter")
+PAPERS: tuple[Paper, ...] = get_args(Paper)
 TEXT_PERCENTS = (100, 125, 150, 175, 200, 250, 300, 400)
 Speaking = Literal["slow", "usual", "quick"]
-SPEAKING: tuple[Speaking, ...] = ("slow", "usual", "quick")
-PRESSING: tuple[Pressing, ...] = ("quick", "steady", "slow")
-SKIN_TONES: tuple[SkinTone, ...] = ("light", "medium", "dark", "lines")
-DRAWN_PEOPLE: tuple[DrawnPerson, ...] = ("woman", "man")
-MOTIONS: tuple[Motion, ...] = ("computer", "moves", "still")
-COLOURS: tuple[Colours, ...] = ("computer", "light", "dark", "high_contrast")
-_ONE_OF: dict[str, tuple[object, ...]] = {
-    "text_percent": TEXT_PERCENTS,
-    "colours": COLOURS,
-    "skin_tone": SKIN_TONES,
-    "drawn_person": DRAWN_PEOPLE,
-    "moving": MOTIONS,
-    "pressing": PRESSING,
-    "speaking": SPEAKING,
-    "paper": PAPERS,
-}
+SPEAKING: tuple[Speaking, ...] = get_args(Speaking)
+PRESSING: tuple[Pressing, ...] = get_args(Pressing)
+SKIN_TONES: tuple[SkinTone, ...] = get_args(SkinTone)
+DRAWN_PEOPLE: tuple[DrawnPerson, ...] = get_args(DrawnPerson)
+MOTIONS: tuple[Motion, ...] = get_args(Motion)
+COLOURS: tuple[Colours, ...] = get_args(Colours)
 
 
 @record
@@ -82,7 +72,9 @@ def read_settings(file: SettingsFile) -> Settings:
     """The settings kept there. What is missing or makes no sense is the default: nobody is kept
     from their routine by a settings file."""
     kept = _of_its_type(file, Settings())
-    return Settings(**{n: v for n, v in kept.items() if n not in _ONE_OF or v in _ONE_OF[n]})
+    one_of = {field.name: get_args(field.type) for field in fields(Settings)}
+    one_of["text_percent"] = TEXT_PERCENTS
+    return Settings(**{n: v for n, v in kept.items() if not one_of[n] or v in one_of[n]})
 
 
 def read_signer(file: SettingsFile) -> Signer:

@@ -11,7 +11,7 @@ import functools
 import json
 import math
 from collections.abc import Callable, Iterable, Mapping
-from typing import Annotated, Any, NoReturn, TypeVar, cast
+from typing import Annotated, Any, Literal, NoReturn, TypeVar, cast
 
 import pydantic
 from pydantic_core import CoreSchema, ErrorDetails, SchemaValidator, from_json, to_json
@@ -47,12 +47,12 @@ class _RefusedError(ValueError):
 
 def read_plan(data: bytes, place: str = "plan") -> Plan | tuple[Fault, ...]:
     """The plan written as JSON in `data`, or all that is wrong with it."""
-    return _read(data, place, _plan_validator(), plain.decode_plan)
+    return _read(data, place, _validator("plan"), plain.decode_plan)
 
 
 def read_entry(data: bytes, place: str = "entry") -> AnyEntry | tuple[Fault, ...]:
     """The entry written as JSON in `data`, or all that is wrong with it."""
-    return _read(data, place, _entry_validator(), plain.decode_entry)
+    return _read(data, place, _validator("entry"), plain.decode_entry)
 
 
 def guarded_json(data: bytes, place: str) -> JsonValue | tuple[Fault, ...]:
@@ -89,17 +89,10 @@ def _decoder() -> json.JSONDecoder:
 
 
 @functools.cache
-def _plan_validator() -> SchemaValidator:
-    return _validator(pydantic.TypeAdapter(Plan).core_schema)
-
-
-@functools.cache
-def _entry_validator() -> SchemaValidator:
-    return _validator(pydantic.TypeAdapter(TaggedEntry).core_schema)
-
-
-def _validator(schema: CoreSchema) -> SchemaValidator:
-    return SchemaValidator(cast(CoreSchema, _to_the_form(schema)))
+def _validator(kind: Literal["plan", "entry"]) -> SchemaValidator:
+    plan = kind == "plan"
+    adapter = pydantic.TypeAdapter(Plan) if plan else pydantic.TypeAdapter(TaggedEntry)
+    return SchemaValidator(cast(CoreSchema, _to_the_form(adapter.core_schema)))
 
 
 def _to_the_form(schema: object) -> object:
