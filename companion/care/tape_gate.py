@@ -8,7 +8,6 @@ from typing import Literal
 from companion.care.catalogue import Catalogue
 from companion.care.caution_rules import Judgement, caution_judgement
 from companion.care.closures import closures
-from companion.care.course import GateCode
 from companion.care.finding import Entries, find
 from companion.care.history import instant
 from companion.care.patch_looks import LookHours, Moment, moment
@@ -54,13 +53,15 @@ of today made it one."""
 
 @dataclass(frozen=True, slots=True)
 class TapeGate:
-    """The reasons against tape, none when it may go on, and what holds when it does.
+    """The reasons against tape as far as they need no answer, none when it may go on.
 
-    `rest_until` is the end of the rest after the last tape, when that is a reason.
+    `helper_needed`: somebody has to be there, who may come today. `rest_until` is the end of the
+    rest after the last tape, when that is a reason.
     """
 
     reasons: tuple[TapeReason, ...]
     cautions: Judgement
+    helper_needed: bool = False
     rest_until: datetime | None = None
 
     @property
@@ -68,13 +69,8 @@ class TapeGate:
         """True when nothing speaks against it."""
         return not self.reasons
 
-    @property
-    def code(self) -> GateCode:
-        """The gate as the course of a session takes it."""
-        return "ok" if self.allowed else "blocked"
 
-
-def check(  # noqa: PLR0913 - each answer stands by its name
+def check(
     plan: Plan,
     side: Side,
     entries: Entries,
@@ -82,21 +78,14 @@ def check(  # noqa: PLR0913 - each answer stands by its name
     *,
     now: datetime,
     today: date,
-    skin_today: Skin | None,
-    skin_clean: bool | None,
-    can_reach: bool | None,
-    helper_there: bool,
     make: str | None = None,
     in_flare: bool = False,
     part: Part = "tape_on",
     bad_day: bool = False,
 ) -> TapeGate:
     """Judge the tape gate. `entries` are those that count. `part`: tape on, or for an outing;
-    `bad_day`: today is one for this knee, so none goes on (rule r02).
-
-    `skin_today`: the skin as read today; only clear will do. `skin_clean`: no cream or gel on it.
-    `can_reach`: "can you reach below your knee with both hands?"; else a helper. What was not
-    answered counts against. `make` is the plan's unless another is at hand.
+    `bad_day`: today is one for this knee, so none goes on (rule r02). `make` is the plan's unless
+    another is at hand. What only the person can see is judged by `against_today`.
     """
     make = plan.tape.make if make is None else make
     cautions = caution_judgement(
@@ -127,16 +116,36 @@ def check(  # noqa: PLR0913 - each answer stands by its name
         (patch not in ("clear", "not_clear"), "patch_test_missing"),
         (current_application(entries, side) is not None, "tape_on"),
         (resting, "rest"),
-        (skin_today != "clear", "skin"),
-        (skin_clean is not True, "not_clean"),
-        (can_reach is not True and not helper_there, "reach"),
-        (helper_away or ("helper_there" in cautions.asks and not helper_there), "helper_needed"),
+        (helper_away, "helper_needed"),
     )
     return TapeGate(
         reasons=tuple(reason for holds, reason in against if holds),
         cautions=cautions,
+        helper_needed="helper_there" in cautions.asks and not helper_away,
         rest_until=until if resting else None,
     )
+
+
+def against_today(
+    *,
+    skin: Skin | None,
+    clean: bool | None,
+    reach: bool | None,
+    helper_there: bool,
+    helper_needed: bool,
+) -> tuple[TapeReason, ...]:
+    """What speaks against tape by what only the person can see today.
+
+    `skin`: only clear will do. `clean`: no cream or gel on it. `reach`: "can you reach below your
+    knee with both hands?"; else a helper. What was not answered counts against.
+    """
+    against: tuple[tuple[bool, TapeReason], ...] = (
+        (skin != "clear", "skin"),
+        (clean is not True, "not_clean"),
+        (reach is not True and not helper_there, "reach"),
+        (helper_needed and not helper_there, "helper_needed"),
+    )
+    return tuple(reason for holds, reason in against if holds)
 
 
 _STATES: dict[Moment, PatchState] = {

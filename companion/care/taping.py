@@ -24,7 +24,7 @@ from companion.care.stopping import (
     gate_walk,
 )
 from companion.care.tape_applications import ANY_LATER_WEAR
-from companion.care.tape_gate import TapeReason
+from companion.care.tape_gate import TapeReason, against_today
 from companion.care.trial_days import TrialRefusal
 
 
@@ -128,16 +128,13 @@ def tape_questions(
 ) -> Walk[tuple[TapeReason, ...]]:
     """Ask what only the person can see; the reasons against tape today, none to go on."""
     submitted = yield TapeReadyPage(stage=stage, helper_needed=helper_needed, asks=asks)
-    reasons: list[TapeReason] = []
-    if submitted["skin"] != "clear":
-        reasons.append("skin")
-    if submitted["clean"] != "yes":
-        reasons.append("not_clean")
-    if submitted["reach"] == "no":
-        reasons.append("reach")
-    if helper_needed and submitted["reach"] != "helper":
-        reasons.append("helper_needed")
-    return tuple(reasons)
+    return against_today(
+        skin=submitted["skin"],
+        clean=submitted["clean"] == "yes",
+        reach=submitted["reach"] == "alone",
+        helper_there=submitted["reach"] == "helper",
+        helper_needed=helper_needed,
+    )
 
 
 def tape_steps(

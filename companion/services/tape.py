@@ -78,30 +78,23 @@ def tape_outlook(
 ) -> TapeOutlook:
     """The tape gate as far as it needs no answer. Signs that are asked about at the short gate
     are left to that."""
-
-    def check(*, helper_there: bool) -> tape_gate.TapeGate:
-        return tape_gate.check(
-            plan,
-            side,
-            entries,
-            context.catalogue,
-            now=context.clock.now(),
-            today=context.clock.today(),
-            skin_today="clear",
-            skin_clean=True,
-            can_reach=True,
-            helper_there=helper_there,
-            in_flare=in_flare(context, plan, side),
-            part=part,
-            bad_day=bad_today(context, side, context.clock.today()),
-        )
-
-    found, alone = check(helper_there=True), check(helper_there=False)
+    today = context.clock.today()
+    found = tape_gate.check(
+        plan,
+        side,
+        entries,
+        context.catalogue,
+        now=context.clock.now(),
+        today=today,
+        in_flare=in_flare(context, plan, side),
+        part=part,
+        bad_day=bad_today(context, side, today),
+    )
     closed = closed_at_start(context, plan, entries, side, open_signs(context, entries, side))
     waived = () if part in closed else ("locked", "patch_red")
     return TapeOutlook(
         refused=tuple(reason for reason in found.reasons if reason not in waived),
-        helper_needed=set(alone.reasons) != set(found.reasons),
+        helper_needed=found.helper_needed,
         next_wear=next_wear(entries, side, plan.tape.make),
     )
 

@@ -90,10 +90,6 @@ CHOICES: dict[str, tuple[Any, ...]] = {
     "measure": get_args(Measure),
     "scores": (SCORES,),
     "series": (series_of(SCORES), None),
-    "skin_today": ("clear",),
-    "skin_clean": (True,),
-    "can_reach": (True,),
-    "helper_there": (True,),
 }
 """What a parameter of that name may be, besides its default."""
 
