@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta, timezone
 from itertools import chain, count
-from typing import Any, TypeVar
+from typing import Any, TypeVar, get_args
 
 from companion.care.records import (
     ActivityScore,
@@ -26,10 +26,13 @@ from companion.care.records import (
     TapePlan,
     WarningSign,
 )
+from companion.services.settings import DrawnPerson, SkinTone
 
 E = TypeVar("E", bound=AnyEntry)
 DAY = date(2026, 3, 2)
 START = date(2026, 8, 31)
+SKIN_TONES: tuple[SkinTone, ...] = get_args(SkinTone)
+DRAWN_PEOPLE: tuple[DrawnPerson, ...] = get_args(DrawnPerson)
 """The first day of a diary that is built entry by entry."""
 _numbers = count(1)
 

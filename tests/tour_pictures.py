@@ -47,9 +47,9 @@ from companion.presentation.view.figures import (
     technique_stills,
     zones_picture,
 )
-from companion.services.settings import DRAWN_PEOPLE, SKIN_TONES
 from companion.ui.kit.knee_picture import picture_colours
 from companion.ui.kit.theme import PALETTES
+from tests.builders import DRAWN_PEOPLE, SKIN_TONES
 from tests.care.content import CATALOGUE
 from tests.picture.made import plan
 

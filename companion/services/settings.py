@@ -17,15 +17,8 @@ DrawnPerson = Literal["woman", "man"]
 """Who is drawn in pictures; it follows nothing that is known of the person either."""
 Paper = Literal["guess", "a4", "letter"]
 """The size of paper there is; guess: that of where the machine says it stands."""
-PAPERS: tuple[Paper, ...] = get_args(Paper)
 TEXT_PERCENTS = (100, 125, 150, 175, 200, 250, 300, 400)
 Speaking = Literal["slow", "usual", "quick"]
-SPEAKING: tuple[Speaking, ...] = get_args(Speaking)
-PRESSING: tuple[Pressing, ...] = get_args(Pressing)
-SKIN_TONES: tuple[SkinTone, ...] = get_args(SkinTone)
-DRAWN_PEOPLE: tuple[DrawnPerson, ...] = get_args(DrawnPerson)
-MOTIONS: tuple[Motion, ...] = get_args(Motion)
-COLOURS: tuple[Colours, ...] = get_args(Colours)
 
 
 @record

@@ -15,9 +15,10 @@ from companion.paper.picture_files import black_and_white
 from companion.picture.drawing import Drawing
 from companion.picture.views import Viewpoint
 from companion.presentation.view.figures import exercise_pictures, technique_still
-from companion.services.settings import SKIN_TONES, SkinTone
+from companion.services.settings import SkinTone
 from companion.ui.kit.knee_picture import picture_colours
 from companion.ui.kit.theme import PALETTES, Palette
+from tests.builders import SKIN_TONES
 from tests.care.content import CATALOGUE
 from tests.ui.kit.contrast import contrast_ratio
 

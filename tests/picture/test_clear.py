@@ -25,8 +25,9 @@ from companion.presentation.view.figures import (
     technique_panels,
     technique_still,
 )
-from companion.services.settings import DRAWN_PEOPLE, DrawnPerson
+from companion.services.settings import DrawnPerson
 from companion.system.figures import stored_figures, stored_ground
+from tests.builders import DRAWN_PEOPLE
 from tests.care.content import CATALOGUE
 from tests.picture.made import plan
 

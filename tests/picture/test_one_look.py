@@ -46,10 +46,10 @@ from companion.presentation.view.figures import (
     technique_still,
     zones_picture,
 )
-from companion.services.settings import SKIN_TONES
 from companion.system.figures import stored_figures
 from companion.ui.kit.knee_picture import picture_colours
 from companion.ui.kit.theme import PALETTES, Palette
+from tests.builders import SKIN_TONES
 from tests.care.content import CATALOGUE
 from tests.picture.made import plan
 from tests.ui.kit.contrast import contrast_ratio
