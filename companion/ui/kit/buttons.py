@@ -189,9 +189,6 @@ class Pressable(_Mixed):
             high += set_text(self._line, self.line_kind, current(), room, self.alignment).height
         return high
 
-    def hasHeightForWidth(self) -> bool:
-        return True
-
     def heightForWidth(self, width: int) -> int:
         least, pad = self._heights()
         return max(math.ceil(self.words_height(width)) + 2 * pad, least) + 2 * REACH

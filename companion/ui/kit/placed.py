@@ -71,9 +71,6 @@ class Placed(QWidget):
 
     # What the toolkit asks, and what is followed
 
-    def hasHeightForWidth(self) -> bool:
-        return True
-
     def heightForWidth(self, width: int) -> int:
         return self.place(width, move=False)
 

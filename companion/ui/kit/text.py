@@ -215,9 +215,6 @@ class WrappedText(QLabel):
         room = max(width - self.hang() - 2 * self._inset, 1)
         return set_text(self.text(), self.kind(), current(), room, self._side)
 
-    def hasHeightForWidth(self) -> bool:
-        return True
-
     def heightForWidth(self, width: int) -> int:
         return math.ceil(self.setting(width).height) if self.text() else 0
 

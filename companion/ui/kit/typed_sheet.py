@@ -127,9 +127,6 @@ class TypedSheet(QWidget):
                 return placed.box.toAlignedRect()
         return self.rect()
 
-    def hasHeightForWidth(self) -> bool:
-        return True
-
     def heightForWidth(self, width: int) -> int:
         return self._placed(width)[1]
 
