@@ -22,7 +22,7 @@ SMALL_WORDS_MM = 20.0
 SMALL_WORDS_HIGH_MM = 22.0
 SEAT_WIDE_MM, SEAT_WORDS_HIGH_MM = 216.0, 34.0
 """Room for two lines of words over somebody who sits."""
-WIDEST_MM = 640.0
+WIDEST_MM = 690.0
 """Panels stand beside each other up to this width: three of somebody who sits or stands do."""
 
 

@@ -30,6 +30,7 @@ from companion.picture.knee import Knee
 from companion.picture.scenes import knee_of, measures_of
 from companion.picture.views import Viewpoint
 from companion.presentation.language.said import said_words
+from companion.presentation.view.drawn_people import draw_person
 from companion.presentation.view.figures import (
     chair_stand_picture,
     exercise_pictures,
@@ -46,10 +47,11 @@ from companion.presentation.view.figures import (
     technique_still,
     zones_picture,
 )
+from companion.services.settings import DrawnPerson
 from companion.system.figures import stored_figures
 from companion.ui.kit.knee_picture import picture_colours
 from companion.ui.kit.theme import PALETTES, Palette
-from tests.builders import SKIN_TONES
+from tests.builders import DRAWN_PEOPLE, SKIN_TONES
 from tests.care.content import CATALOGUE
 from tests.picture.made import plan
 from tests.ui.kit.contrast import contrast_ratio
@@ -277,3 +279,19 @@ def test_a_short_piece_is_told_from_a_strip_in_one_bit(seen: Viewpoint) -> None:
         inked[number] = black_along(picture, image, scale, line)
     assert inked[1] < 0.05
     assert inked[3] > 0.25
+
+
+@pytest.mark.parametrize("person", DRAWN_PEOPLE)
+def test_somebody_who_sits_or_stands_is_shown_in_a_row_whoever_is_drawn(
+    person: DrawnPerson,
+) -> None:
+    """Panels that lie are halved; a man who sits was a little too wide for a row, and was too."""
+    draw_person(person)
+    try:
+        seated = {
+            sheet.id: exercise_pictures(sheet, "right")[0].frame for sheet in CATALOGUE.exercises
+        }
+    finally:
+        draw_person("woman")
+    for name in ("seated_straightening", "sit_to_stand", "step_up", "heel_raises"):
+        assert seated[name].width > 1.4 * seated[name].height, name
