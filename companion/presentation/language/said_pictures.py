@@ -86,10 +86,10 @@ PICTURES_SAID: dict[str, str] = {
     "place_above": "on the thigh, close to the kneecap",
     "place_thigh_inner": "on the inner side of the thigh",
     "place_thigh_outer": "on the outer side of the thigh",
-    "drawn_goes": "An arrow ends {place}",
+    "drawn_goes": "The movement ends {place}",
     "drawn_wedges": "Hollow wedges say how hard to press: {count} of 3",
-    "drawn_to_and_fro": "An arrow goes to and fro",
-    "drawn_in_circles": "An arrow goes round in a small circle",
+    "drawn_to_and_fro": "The movement goes to and fro",
+    "drawn_in_circles": "The movement goes round in a small circle",
     # Tape
     "drawn_side_strips": "Side strips",
     "drawn_side_strips_and_pieces": "Side strips and short pieces",

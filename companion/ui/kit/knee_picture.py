@@ -49,8 +49,6 @@ LEAST_SHARE = 0.72
 """A picture may shrink to this share of its size before the page scrolls."""
 SMALL_SHARE = 0.68
 """The same for one of several small ones beside each other."""
-LEAST_LETTERS = 12.0
-"""Pixels of words in a picture, however small it is: as on the smallest label."""
 FRAME_MS = round(1000 / FRAMES_A_SECOND)
 """How long one frame of a loop is shown."""
 TAPE = {"light": "#BFD0DF", "dark": "#45637F", "high_contrast": "#00407A"}
@@ -198,7 +196,6 @@ class KneePicture(QWidget):
             self.shown(),
             QRectF(self.rect()),
             picture_colours(current().palette, current().skin_tone),
-            least=LEAST_LETTERS,
         )
         painter.end()
 

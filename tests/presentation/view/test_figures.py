@@ -163,7 +163,7 @@ def test_each_still_says_which_digit_of_which_hand_is_where() -> None:
     assert "Left hand: thumb on the outer edge of the kneecap." in said["left"]
     assert "Right hand: index finger on the inner edge of the kneecap." in said["left"]
     one = technique_still(sheet, "left", "own")
-    assert "An arrow goes to and fro." in said_words(one.description)
+    assert "The movement goes to and fro." in said_words(one.description)
 
 
 def test_what_both_knees_do_is_named_after_neither() -> None:
