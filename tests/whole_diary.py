@@ -20,7 +20,7 @@ from typing import Any, Literal, TypeVar
 from companion.care import records
 from companion.care.closures import cleared, open_warnings, ways_to_clear
 from companion.care.course import EndReason
-from companion.care.history import current, instant
+from companion.care.history import corrected, current, instant
 from companion.care.ranges import Aware, ClockTime, Length, Range, Token, Words
 from companion.care.records import AnyEntry, Diary, Plan, Record, Side, TapeOff, TapeOn, WarningSign
 from companion.care.tape_applications import current_application
@@ -379,19 +379,9 @@ def put_right(entries: Sequence[AnyEntry]) -> tuple[AnyEntry, ...]:
         ways = ways_to_clear(warning, CATALOGUE.policy)
         number = next(numbers)
         when = warning.written_at + timedelta(hours=13)
-        made.append(
-            cleared(
-                warning,
-                ways[number % len(ways)],
-                on=when.date(),
-                by=None,
-                entry_id=f"{number:016x}{'c' * 16}",
-                written_at=when,
-                written_by="person",
-                plan_version=warning.plan_version,
-                policy=CATALOGUE.policy,
-            )
-        )
+        way = ways[number % len(ways)]
+        right = cleared(warning, way, on=when.date(), policy=CATALOGUE.policy)
+        made.append(corrected(right, f"{number:016x}{'c' * 16}", when, "person"))
     last = max(entry.written_at for entry in entries)
     for side in typing.get_args(Side):
         wear = current_application(counting, side)

@@ -7,7 +7,7 @@ after it is in `closures`.
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from itertools import count
 
 from companion.care.catalogue import Catalogue
@@ -20,7 +20,6 @@ from companion.care.closures import (
     told_asked,
 )
 from companion.care.flow import Answer, Completed, Walk, replay
-from companion.care.history import corrected
 from companion.care.levels import PARTS, level_rank
 from companion.care.policy import Opener, Policy
 from companion.care.records import (
@@ -32,7 +31,6 @@ from companion.care.records import (
     Told,
     ToldBy,
     WarningSign,
-    WrittenBy,
 )
 
 ASKED = "open"
@@ -226,13 +224,9 @@ def written(
     end: Became,
     *,
     today: date,
-    entry_id: str,
-    written_at: datetime,
-    written_by: WrittenBy,
-    plan_version: int,
     policy: Policy,
 ) -> WarningSign | None:
-    """The correction of an open sign after it was asked about; None where nothing is to be written.
+    """An open sign as it is after it was asked about; None where nothing is to be written.
 
     Whoever is told to do all of it, or all that is closed, has the sign cleared.
     """
@@ -246,21 +240,10 @@ def written(
     if end.told is not None:
         warning = replace(warning, told=end.told, told_by=end.by, told_name=end.name, told_on=on)
     if how is not None:
-        return cleared(
-            warning,
-            how,
-            on=on,
-            by=None,
-            entry_id=entry_id,
-            written_at=written_at,
-            written_by=written_by,
-            plan_version=plan_version,
-            policy=policy,
-        )
+        return cleared(warning, how, on=on, policy=policy)
     opened = {*warning.opened, *(set(sign.closes) - still)}
     return replace(
-        corrected(warning, entry_id, written_at, written_by),
-        plan_version=plan_version,
+        warning,
         opened=tuple(part for part in PARTS if part in opened),
         opened_on=on if opened != {*warning.opened} else warning.opened_on,
     )

@@ -13,7 +13,7 @@ from datetime import date, datetime, timedelta
 from companion.care.caution_rules import CautionReason, caution_judgement, counting_answers
 from companion.care.days import diary_day
 from companion.care.finding import Entries, find, newest_first
-from companion.care.history import corrected, seniority
+from companion.care.history import seniority
 from companion.care.levels import PARTS, level_rank
 from companion.care.patch_looks import PATCH_CALL, red_test
 from companion.care.policy import Closing, Opener, Policy, SignPolicy, State, Until
@@ -30,7 +30,6 @@ from companion.care.records import (
     TapeOn,
     Told,
     WarningSign,
-    WrittenBy,
     record,
 )
 
@@ -351,20 +350,9 @@ def ways_to_clear(warning: WarningSign, policy: Policy) -> tuple[Cleared, ...]:
     return (*whole, "ticked_by_mistake")
 
 
-def cleared(
-    warning: WarningSign,
-    how: Cleared,
-    *,
-    on: date | None,
-    by: str | None,
-    entry_id: str,
-    written_at: datetime,
-    written_by: WrittenBy,
-    plan_version: int,
-    policy: Policy,
-) -> WarningSign:
-    """The correction that ends a sign, or opens those of its parts that `how` opens. It keeps the
-    day on which the sign was ticked.
+def cleared(warning: WarningSign, how: Cleared, *, on: date | None, policy: Policy) -> WarningSign:
+    """A sign that is over, or of which those parts are open that `how` opens. It keeps the day on
+    which it was ticked.
 
     `on` is the day of the check or the look, required for "checked by a professional" and not
     before the sign. Raises ValueError for a way that opens nothing of this sign.
@@ -376,12 +364,10 @@ def cleared(
         raise ValueError(f"{how} does not clear the sign {warning.sign}")
     if how == "checked_by_professional" and (on is None or on < warning.for_day):
         raise ValueError("a check by a professional needs its date, not before the sign")
-    correction = corrected(warning, entry_id, written_at, written_by)
-    correction = replace(correction, plan_version=plan_version)
     if whole:
-        return replace(correction, cleared=how, cleared_on=on, cleared_by=by)
+        return replace(warning, cleared=how, cleared_on=on, cleared_by=None)
     parts = tuple(part for part in PARTS if part in {*warning.opened, *opened})
-    return replace(correction, opened=parts, opened_on=on)
+    return replace(warning, opened=parts, opened_on=on)
 
 
 def days_closed(

@@ -280,26 +280,19 @@ def _of_knees(
     )
 
 
-def _clear(
-    context: Context,
-    state: WalkState[Record],
-    warning: WarningSign,
-    how: Cleared,
-    *key: str,
-    on: date | None = None,
-    by: str | None = None,
+def _right(
+    context: Context, state: WalkState[Record], warning: WarningSign, *key: str
 ) -> WarningSign:
-    return cleared(
-        warning,
-        how,
-        on=on or context.clock.today(),
-        by=by,
-        entry_id=derived_id(*key, warning.id, how),
-        written_at=context.clock.now(),
-        written_by=state.written_by,
-        plan_version=state.plan.version,
-        policy=context.policy,
-    )
+    """A sign as it is now, as a correction under the plan of the walk."""
+    entry = state.corrected(warning, derived_id(*key), context.clock.now())
+    return replace(entry, plan_version=state.plan.version)
+
+
+def _clear(
+    context: Context, state: WalkState[Record], warning: WarningSign, how: Cleared, *key: str
+) -> WarningSign:
+    over = cleared(warning, how, on=context.clock.today(), policy=context.policy)
+    return _right(context, state, over, *key, warning.id, how)
 
 
 class SignWalk(WalkKind[StartT, EndT]):
@@ -388,17 +381,8 @@ def _corrected(
     end: Became,
 ) -> WarningSign | None:
     said = end.how or end.told or ""
-    return written(
-        warning,
-        sign,
-        end,
-        today=context.clock.today(),
-        entry_id=derived_id(state.id, warning.id, said),
-        written_at=context.clock.now(),
-        written_by=state.written_by,
-        plan_version=state.plan.version,
-        policy=context.policy,
-    )
+    right = written(warning, sign, end, today=context.clock.today(), policy=context.policy)
+    return None if right is None else _right(context, state, right, state.id, warning.id, said)
 
 
 class GateWalk(SignWalk[GateStartT, EndT]):

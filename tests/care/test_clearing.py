@@ -31,6 +31,7 @@ from companion.care.clearing import (
 )
 from companion.care.closures import nobody_told, still_closes, still_holds, to_ask_at_gate
 from companion.care.flow import WalkPage
+from companion.care.history import corrected
 from companion.care.records import Told, WarningSign
 from tests.builders import DAY, at
 from tests.care.asking import answer_asked, asked, opens_all, opens_nothing
@@ -64,13 +65,9 @@ def after(warning: WarningSign, end: Became, days: int = 10) -> WarningSign:
         open_sign(warning, POLICY, today, card=True),
         end,
         today=today,
-        entry_id="b" * 32,
-        written_at=at(days),
-        written_by="person",
-        plan_version=1,
         policy=POLICY,
     )
-    return warning if entry is None else entry
+    return warning if entry is None else corrected(entry, "b" * 32, at(days), "person")
 
 
 def told(said: Told, *parts: Any) -> Became:

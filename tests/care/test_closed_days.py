@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from companion.care.closed_days import closed_spans, days_closed_for
 from companion.care.closures import cleared, closures
-from companion.care.history import current
+from companion.care.history import corrected, current
 from companion.care.levels import PARTS
 from companion.care.records import CautionAnswer, Part, Side, WarningSign
 from tests.builders import DAY, at, new_id, plan, session, warning
@@ -25,17 +25,8 @@ def day(number: int) -> date:
 
 def over(sign: WarningSign, on: int) -> WarningSign:
     row = POLICY.sign(sign.sign)
-    return cleared(
-        sign,
-        row.closes[0].opens[0],
-        on=day(on),
-        by=None,
-        entry_id=new_id(),
-        written_at=at(on, 20),
-        written_by="person",
-        plan_version=1,
-        policy=POLICY,
-    )
+    right = cleared(sign, row.closes[0].opens[0], on=day(on), policy=POLICY)
+    return corrected(right, new_id(), at(on, 20), "person")
 
 
 signs = st.lists(

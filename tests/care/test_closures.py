@@ -18,7 +18,7 @@ from companion.care.closures import (
     to_ask_at_gate,
     ways_to_clear,
 )
-from companion.care.history import current
+from companion.care.history import corrected, current
 from companion.care.levels import PARTS
 from companion.care.policy import Closing, SignPolicy
 from companion.care.records import Cleared, Part, WarningSign
@@ -28,17 +28,13 @@ from tests.care.content import POLICY, answered, closed_for, no_to_all
 
 def clear(sign: WarningSign, how: Cleared, day: int, **fields: object) -> WarningSign:
     on = fields.get("on", DAY + timedelta(days=day))
-    return cleared(
+    right = cleared(
         sign,
         how,
         on=on,  # type: ignore[arg-type]
-        by="walk-in clinic",
-        entry_id=new_id(),
-        written_at=at(day, 20),
-        written_by="person",
-        plan_version=1,
         policy=fields.get("policy", POLICY),  # type: ignore[arg-type]
     )
+    return corrected(right, new_id(), at(day, 20), "person")
 
 
 @pytest.mark.parametrize("level", ["today", "emergency"])
