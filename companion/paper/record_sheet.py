@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
@@ -22,6 +22,7 @@ from companion.canvas.typesetting import (
     wrapped,
 )
 from companion.paper.blocks import (
+    Again,
     Block,
     Lines,
     Rule,
@@ -96,7 +97,8 @@ _Pages = list[list[tuple[float, Block]]]
 
 
 def _pages(sheet: RecordSheet, width: float, height: float) -> _Pages:
-    """Pages of blocks with their tops. A table goes on under its headers on the next page."""
+    """Pages of blocks with their tops. A table goes on under its name and headers on the next page;
+    its last row is not alone on one."""
     head = _head(sheet, width)
     pages = [[(top, head[index]) for top, index in page] for page in share_out(head, height)]
     filled = pages[-1][-1][0] + pages[-1][-1][1].height
@@ -104,17 +106,26 @@ def _pages(sheet: RecordSheet, width: float, height: float) -> _Pages:
         if not part.table.rows:
             continue
         heading, headers, rows = _part(part, width)
-        first = sum(b.height for b in (*heading, *headers, *rows[0]))
-        if filled + first > height:
+        again = Again.of(_named(heading), width, _WORDS.with_bold())
+        if filled + _high([heading, headers, rows[0]]) > height:
             pages.append([])
             filled, heading = 0.0, heading[1:]
         filled = _put([*heading, *headers], pages[-1], filled)
-        for row in rows:
-            if filled + sum(block.height for block in row) > height:
+        for number, row in enumerate(rows):
+            last_two = number > 0 and number == len(rows) - 2
+            if filled + _high(rows[number:] if last_two else [row]) > height:
                 pages.append([])
-                filled = _put(headers, pages[-1], 0.0)
+                filled = _put([again, Space(4), *headers], pages[-1], 0.0)
             filled = _put(row, pages[-1], filled)
     return pages
+
+
+def _named(heading: Sequence[Block]) -> Lines:
+    return next(block for block in heading if isinstance(block, Lines))
+
+
+def _high(rows: Iterable[Iterable[Block]]) -> float:
+    return sum(block.height for row in rows for block in row)
 
 
 def _put(blocks: Sequence[Block], page: list[tuple[float, Block]], top: float) -> float:

@@ -56,6 +56,10 @@ def test_every_row_is_printed_under_its_headers(letter: bool, tmp_path: Path) ->
         assert f"Page {number} of {len(found)}" in page
         assert "K-90, Right knee" in page
         assert "Day" in page
+    names = {part.heading for part in printed.parts}
+    for page in found[1:]:
+        begins = [line.strip() for line in page.splitlines() if line.strip()][1]
+        assert begins.endswith(", continued") or begins in names, "a table says which it is"
 
 
 def test_no_month_is_left_alone_at_the_foot_of_a_page(tmp_path: Path) -> None:
