@@ -217,9 +217,7 @@ class _AnswerRows(Tiles, Generic[RowT]):
             tell_place(row, row.line, number, len(choices))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if _move_focus(self.rows, event, self.columns_for(self.width())):
-            event.accept()
-        else:
+        if not _move_focus(self.rows, event, self.columns_for(self.width())):
             super().keyPressEvent(event)
 
     def _clicked(self) -> None:
@@ -322,9 +320,7 @@ class ChoiceList(_AskedByFigures, _AnswerRows[ChoiceRow]):
         return True
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if self.take_key(event):
-            event.accept()
-        else:
+        if not self.take_key(event):
             super().keyPressEvent(event)
 
     def _clicked(self) -> None:
@@ -640,10 +636,7 @@ class PainScale(_AskedByFigures, QWidget):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if _move_focus(self.boxes, event, self._scale.per_row(self.width())):
             self._one_typed = False
-            event.accept()
-        elif self.take_key(event):
-            event.accept()
-        else:
+        elif not self.take_key(event):
             super().keyPressEvent(event)
 
     def _clicked(self) -> None:
