@@ -31,7 +31,8 @@ ROUND = 12
 TIP_MM = 5.0
 """A finger tip reaches so far from the middle of its nail."""
 HANDS = ("hand", "pads", "sleeve", "arm", "fold", "nail")
-KNEECAP_MM = 24.0
+KNEECAP_MM, MIDDLE_MM = 21.0, 14.0
+"""How far a kneecap and its middle reach from its centre."""
 TIPS = 9
 """The weight of what must be seen before all else: finger tips, words, a mark that presses."""
 
@@ -216,7 +217,7 @@ def _arrow_off(path: Path, covered: PageCells) -> Point:
     """How far an arrow is moved: least where it hides nothing, but not so far that it no longer
     says of what. One that is not for the kneecap itself keeps off it."""
     places = _beside(path)
-    over = sum(abs(at) < KNEECAP_MM for at in places) > len(places) / 2
+    over = sum(abs(at) < MIDDLE_MM for at in places) > len(places) / 2
 
     def cost(off: Point) -> float:
         kneecap = 0 if over else sum(abs(at + off) < KNEECAP_MM for at in places)
