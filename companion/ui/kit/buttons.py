@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 
 from companion.presentation.language.phrases import phrase
 from companion.ui.kit.keys import is_enter
+from companion.ui.kit.placed import changed
 from companion.ui.kit.presses import presses
 from companion.ui.kit.text import one_line_width, set_text, widest_word
 from companion.ui.kit.theme import (
@@ -110,6 +111,10 @@ class Pressable(_Mixed):
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
+
+    def updateGeometry(self) -> None:
+        changed()
+        super().updateGeometry()
 
     def set_words(self, word: str, line: str = "") -> None:
         """Show other words; the accessible name follows."""

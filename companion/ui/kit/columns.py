@@ -340,7 +340,8 @@ class Columns(Placed):
 
     def bare_height(self, width: int) -> int:
         """How high everything is, without the empty margin at its end."""
-        return self._lay(width, move=False)
+        high = self.high(width)
+        return high if high <= self._room else high - MARGIN
 
     def least_width(self) -> int:
         # The smallest window there is, without its scroll bar: a wide table scrolls by itself.

@@ -1125,7 +1125,7 @@ class _Bar(Placed):
         return 320
 
     def least_height(self) -> int:
-        return self.place(max(self.wanted_width(), self.width()), move=False)
+        return self.high(max(self.wanted_width(), self.width()))
 
     def place(self, width: int, *, move: bool) -> int:
         start, span = self._span(width)

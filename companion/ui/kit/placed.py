@@ -8,12 +8,15 @@ in Python shares its items with the toolkit, and that crashed where parts are ta
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from typing import TypeVar
 
-from PySide6.QtCore import QEvent, QSize, Qt
+from PySide6.QtCore import QCoreApplication, QEvent, QSize, Qt
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from companion.ui.kit.theme import current
 
 PartT = TypeVar("PartT", bound=QWidget)
 _RESETTING = (
@@ -22,6 +25,28 @@ _RESETTING = (
     QEvent.Type.LayoutDirectionChange,
 )
 _SAID = Qt.WidgetAttribute.WA_WState_ExplicitShowHide
+_changed = 0
+_coming = False
+
+
+def changed() -> None:
+    """Something is as high or as wide no longer: nothing that was measured holds."""
+    global _changed  # noqa: PLW0603 - one page is laid out at a time
+    _changed += 1
+
+
+@contextmanager
+def coming() -> Iterator[None]:
+    """While a page comes into sight what was measured is kept too: nothing of it changes by then
+    but what its own widgets tell."""
+    global _coming  # noqa: PLW0603 - one page comes at a time
+    changed()
+    before, _coming = _coming, True
+    try:
+        yield
+    finally:
+        _coming = before
+        changed()
 
 
 class Placed(QWidget):
@@ -30,6 +55,9 @@ class Placed(QWidget):
     def __init__(self, *parts: QWidget) -> None:
         super().__init__()
         self._parts: list[QWidget] = []
+        self._highs: dict[int, int] = {}
+        self._measured: object = None
+        """When, and in which theme, these heights at widths were measured."""
         for part in parts:
             self.add_part(part)
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
@@ -69,16 +97,37 @@ class Placed(QWidget):
         self.updateGeometry()
         self._settle()
 
+    def high(self, width: int) -> int:
+        """How high it is at a width. The toolkit asks some dozen times for each page that is shown,
+        so what was measured is kept until something changes. While it is out of sight the toolkit
+        tells nobody of a change of what stands in it, and nothing is kept."""
+        if not (_coming or self.isVisible()):
+            return self.place(width, move=False)
+        now = _changed, current()
+        if self._measured != now:
+            self._measured = now
+            self._highs.clear()
+        if width not in self._highs:
+            high = self.place(width, move=False)
+            if now[0] != _changed:
+                return high
+            self._highs[width] = high
+        return self._highs[width]
+
     # What the toolkit asks, and what is followed
 
+    def updateGeometry(self) -> None:
+        changed()
+        super().updateGeometry()
+
     def heightForWidth(self, width: int) -> int:
-        return self.place(width, move=False)
+        return self.high(width)
 
     def sizeHint(self) -> QSize:
         # In a wide column as high as it is there: the least height a page takes comes from here,
         # and what is more than that would be empty room at its end.
         wide = self.wanted_width()
-        return QSize(wide, self.place(max(wide, self.width()), move=False))
+        return QSize(wide, self.high(max(wide, self.width())))
 
     def minimumSizeHint(self) -> QSize:
         return QSize(self.least_width(), self.least_height())
@@ -102,7 +151,9 @@ class Placed(QWidget):
         super().changeEvent(event)
         if event.type() in _RESETTING:
             self.updateGeometry()
-            self._settle()
+            # Once, when all that stands in it has changed too; out of sight as it is shown.
+            if self.isVisible():
+                QCoreApplication.postEvent(self, QEvent(QEvent.Type.LayoutRequest))
 
     def _settle(self) -> None:
         self.place(self.width(), move=True)

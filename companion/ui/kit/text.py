@@ -25,6 +25,7 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from companion.care.shown_text import SHORT_WORD, shown
 from companion.ui.kit.accessible import ToldAs, give_role, tell_level
+from companion.ui.kit.placed import changed
 from companion.ui.kit.theme import REACH, Room, Theme, Type, current
 
 _LINE_BREAK = "\u2028"
@@ -138,6 +139,7 @@ def show_when(widget: QWidget, wanted: bool) -> None:
             # Hidden in the middle of being shown: the toolkit shows it and forgets to hide it.
             widget.setVisible(True)
         widget.setVisible(wanted)
+    changed()
 
 
 class WrappedText(QLabel):
@@ -169,6 +171,10 @@ class WrappedText(QLabel):
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
         self.set_text(text)
+
+    def updateGeometry(self) -> None:
+        changed()
+        super().updateGeometry()
 
     def set_text(self, text: str) -> None:
         """Show another text; an empty one takes no room."""

@@ -159,6 +159,8 @@ they are few."""
 class Type(Enum):
     """The sizes of type: points at 100 %, bold or not, line height as a multiple of the size."""
 
+    __hash__ = object.__hash__  # that of an enum is asked for with every word, and is slow
+
     BODY = (16.0, False, 1.45)
     STRONG = (16.0, True, 1.45)
     LABEL = (14.0, False, 1.45)
@@ -297,7 +299,7 @@ class Theme:
 
     def __hash__(self) -> int:
         # Asked for with every word that is laid out, so not over all the colours.
-        return hash((self.palette.name, self.text_percent))
+        return self.text_percent
 
     def font(self, kind: Type) -> QFont:
         return _font(kind, min(self.text_percent, kind.grows_to))

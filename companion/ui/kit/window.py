@@ -17,6 +17,7 @@ from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QWidget
 
 from companion.ui.kit.accessible import announce
 from companion.ui.kit.page import Page
+from companion.ui.kit.placed import coming
 
 LEAST_SIZE = (640, 480)
 """The least a window takes where the screen has it."""
@@ -79,6 +80,10 @@ class PageWindow(QMainWindow):
         room = self.screen().availableSize()
         self.resize(min(width, room.width()), min(height, room.height() - _TITLE_BAR))
 
+    def setVisible(self, visible: bool) -> None:
+        with coming():
+            super().setVisible(visible)
+
     def page(self) -> Page | None:
         return self._page
 
@@ -121,13 +126,14 @@ class PageWindow(QMainWindow):
         self._discard(sheet)
 
     def _bring(self, page: Page) -> None:
-        if self._stack.indexOf(page) == -1:
-            self._stack.addWidget(page)
-        if not self._painted:
-            page.heading.installEventFilter(self)
-        self._put_over(page)
-        page.take_focus()
-        self._stack.setCurrentWidget(page)
+        with coming():
+            if self._stack.indexOf(page) == -1:
+                self._stack.addWidget(page)
+            if not self._painted:
+                page.heading.installEventFilter(self)
+            self._put_over(page)
+            page.take_focus()
+            self._stack.setCurrentWidget(page)
         opening = page.opening()
         if opening.words:
             announce(page.heading, opening.words, at_once=opening.at_once)

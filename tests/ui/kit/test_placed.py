@@ -150,3 +150,27 @@ def test_a_short_last_word_stays_alone_where_two_have_no_room(qapp: QApplication
     laid = set_text("kneecap 5.", Type.BODY, theme, narrow)
     assert laid.lines == 2
     assert laid.natural_width <= narrow
+
+
+def test_what_was_measured_is_kept_until_something_changes(
+    shown: Below, words: list[WrappedText], qapp: QApplication, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    measured: list[int] = []
+
+    def counted(self: Below, width: int, *, move: bool) -> int:
+        measured.append(width)
+        return stack(self.parts(), 0, width, 10, move=move)
+
+    monkeypatch.setattr(Below, "place", counted)
+    high = [shown.heightForWidth(300) for _ in range(5)]
+    assert len(measured) <= 1, "the same question is answered from what is known"
+    words[0].set_text(LONG)
+    higher = shown.heightForWidth(300)
+    assert higher > high[0], "before any event was handled"
+    show_when(words[0], False)
+    assert shown.heightForWidth(300) < high[0]
+    words[0].setVisible(True)  # as the toolkit does it, which tells by an event
+    settle()
+    assert shown.heightForWidth(300) == higher
+    apply(qapp, Theme(text_percent=200))
+    assert shown.heightForWidth(300) > higher
