@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import builtins
 import contextlib
 import gc
 import importlib
@@ -25,14 +26,16 @@ if TYPE_CHECKING:
     from companion.care.records import Diary, Plan
     from companion.exchange.findings_table import FileRows
 
+    _Commands = argparse._SubParsersAction["_Parser"]
 
 _LONGEST_LINE = 600
 
 
 def run(arguments: Sequence[str]) -> int:
     """Run one command; its exit code."""
-    parser, commands = _parser()
-    options = parser.parse_args(_with_command(arguments, commands), _unsaid())
+    said, told = _with_command(arguments)
+    parser = _parser(told)
+    options = parser.parse_args(said, _unsaid())
     act: Callable[[argparse.Namespace], int] = options.act
     if act not in _WINDOWS and (options.data_dir is not None or options.quit_when_shown):
         parser.error("only a window takes --data-dir and --quit-when-shown")
@@ -66,16 +69,20 @@ def run(arguments: Sequence[str]) -> int:
 _OPEN = "open"
 
 
-def _with_command(arguments: Sequence[str], commands: Collection[str]) -> list[str]:
-    """The same, with the command that opens a file where a file stands in a command's place."""
+def _with_command(arguments: Sequence[str]) -> tuple[list[str], Collection[str]]:
+    """The same, with the command that opens a file where a file stands in a command's place; and
+    the commands that are described. With the one that is meant alone a window opens sooner: all of
+    them are only described to whoever asks for help, or names one there is not."""
     words = list(arguments)
     place = 0
     while place < len(words) and words[place].startswith("-"):
         place += 2 if words[place] in ("--today", "--data-dir") else 1
     here = words[place : place + 1]
-    if here and here[0] not in commands and Path(here[0]).is_file():
+    if here and here[0] not in _COMMANDS and Path(here[0]).is_file():
         words.insert(place, _OPEN)
-    return words
+        here = [_OPEN]
+    helped = any(word.startswith(("-h", "--h")) for word in words[:place])
+    return words, _COMMANDS if helped or not {*here} <= {*_COMMANDS} else here
 
 
 def _log(bug: Exception, data_dir: Path | None = None) -> None:
@@ -129,8 +136,8 @@ def _unsaid() -> argparse.Namespace:
     return argparse.Namespace(today=None, data_dir=None, quit_when_shown=False)
 
 
-def _parser() -> tuple[argparse.ArgumentParser, Collection[str]]:
-    """What reads the command line, and the names of the commands."""
+def _parser(told: Collection[str]) -> argparse.ArgumentParser:
+    """What reads the command line, with these commands described."""
     common, window = _common(), _window()
     parser = _Parser(
         prog="homeknee",
@@ -142,7 +149,12 @@ def _parser() -> tuple[argparse.ArgumentParser, Collection[str]]:
         "--version", action="store_const", dest="act", const=_version, help="say which version"
     )
     commands = parser.add_subparsers(metavar="COMMAND", parser_class=_Parser)
+    for add in dict.fromkeys(_COMMANDS[name] for name in told):
+        add(commands, common, window)
+    return parser
 
+
+def _add_demos(commands: _Commands, common: _Parser, window: _Parser) -> None:
     demo = commands.add_parser("demo", parents=[window], help="look round with an invented person")
     demo.add_argument("name", nargs="?", help="whose diary; without it, the people are listed")
     demo.add_argument("--out", type=Path, metavar="DIR", help="write everything there, no window")
@@ -156,6 +168,8 @@ def _parser() -> tuple[argparse.ArgumentParser, Collection[str]]:
     filled.add_argument("--practice", action="store_true")
     filled.set_defaults(act=_fill_demo)
 
+
+def _add_windows(commands: _Commands, _common: _Parser, window: _Parser) -> None:
     opened = commands.add_parser(_OPEN, parents=[window], help="a plan or diary, in its window")
     opened.add_argument("file", type=Path)
     opened.set_defaults(act=_open)
@@ -165,8 +179,8 @@ def _parser() -> tuple[argparse.ArgumentParser, Collection[str]]:
     clinic.add_argument("file", type=Path, nargs="?", help="a diary to take in")
     clinic.set_defaults(act=_clinic)
 
-    _add_tables(commands, common)
-    _add_findings(commands, common)
+
+def _add_files(commands: _Commands, common: _Parser, _window: _Parser) -> None:
     verify = commands.add_parser("verify", parents=[common], help="is a file whole and readable")
     verify.add_argument("file", type=Path)
     verify.set_defaults(act=_verify)
@@ -187,7 +201,9 @@ def _parser() -> tuple[argparse.ArgumentParser, Collection[str]]:
     export.add_argument("--csv", type=Path, metavar="FILE", help="the table")
     export.add_argument("--ics", type=Path, metavar="FILE", help="what is to come, as a calendar")
     export.set_defaults(act=_export)
-    _add_papers(commands, common)
+
+
+def _add_care(commands: _Commands, common: _Parser, window: _Parser) -> None:
     remind = commands.add_parser(
         "remind", parents=[window], help="what is due now, as a message of the desktop"
     )
@@ -197,14 +213,16 @@ def _parser() -> tuple[argparse.ArgumentParser, Collection[str]]:
     doctor.add_argument("folder", type=Path, nargs="?", metavar="DIR", help="another data folder")
     doctor.add_argument("--json", action="store_true", help="one JSON object")
     doctor.set_defaults(act=_doctor)
+
+
+def _add_pictures(commands: _Commands, common: _Parser, _window: _Parser) -> None:
     picture = commands.add_parser("picture", parents=[common], help="the pictures of a plan")
     picture.add_argument("plan", type=Path, help="a file that holds the plan")
     picture.add_argument("--out", type=Path, required=True, metavar="DIR")
     picture.set_defaults(act=_picture)
-    return parser, commands.choices
 
 
-def _add_tables(commands: argparse._SubParsersAction[_Parser], common: _Parser) -> None:
+def _add_tables(commands: _Commands, common: _Parser, _window: _Parser) -> None:
     table = commands.add_parser("from-table", parents=[common], help="a table to a diary file")
     table.add_argument("table", type=Path, metavar="CSV")
     table.add_argument("--plan", type=Path, required=True, help="a file that holds the plan")
@@ -221,7 +239,7 @@ def _add_tables(commands: argparse._SubParsersAction[_Parser], common: _Parser) 
     blank.set_defaults(act=_blank_table)
 
 
-def _add_findings(commands: argparse._SubParsersAction[_Parser], common: _Parser) -> None:
+def _add_findings(commands: _Commands, common: _Parser, _window: _Parser) -> None:
     found = commands.add_parser("findings", parents=[common], help="what a diary shows")
     found.add_argument("source", type=Path, metavar="DIARY|FOLDER")
     found.add_argument("--json", action="store_true", help="one JSON object")
@@ -239,7 +257,7 @@ def _add_findings(commands: argparse._SubParsersAction[_Parser], common: _Parser
     joined.set_defaults(act=_join_tables)
 
 
-def _add_papers(commands: argparse._SubParsersAction[_Parser], common: _Parser) -> None:
+def _add_papers(commands: _Commands, common: _Parser, _window: _Parser) -> None:
     papers = commands.add_parser("papers", parents=[common], help="a plan on paper, to take home")
     papers.add_argument("plan", type=Path, help="a file that holds the plan")
     papers.add_argument("--out", type=Path, required=True, metavar="DIR")
@@ -251,6 +269,19 @@ def _add_papers(commands: argparse._SubParsersAction[_Parser], common: _Parser) 
         "--weeks", type=int, metavar="N", help="weeks of blank days, else to the review"
     )
     papers.set_defaults(act=_papers)
+
+
+_COMMANDS: dict[str, Callable[[_Commands, _Parser, _Parser], None]] = {
+    **dict.fromkeys(("demo", "fill-demo"), _add_demos),
+    **dict.fromkeys((_OPEN, "clinic"), _add_windows),
+    **dict.fromkeys(("from-table", "blank-table"), _add_tables),
+    **dict.fromkeys(("findings", "join-tables"), _add_findings),
+    **dict.fromkeys(("verify", "export"), _add_files),
+    "papers": _add_papers,
+    **dict.fromkeys(("remind", "doctor"), _add_care),
+    "picture": _add_pictures,
+}
+"""Each command, and what describes it."""
 
 
 def _day(text: str) -> date:
@@ -302,12 +333,33 @@ def _make_ready(page: str = "presentation.home.front") -> None:
     _leave_sources_unread()
 
 
+_STUB_WRITERS = ("signature/lib/enum_sig.py", "signature/lib/pyi_generator.py")
+
+
+@contextlib.contextmanager
+def _without_stub_writers() -> Iterator[None]:
+    """The toolkit compiles its Python parts from their source at every start. Those that only write
+    its stub files, a third of that work, are taken as empty: nothing else of it asks for them."""
+    read = builtins.compile
+
+    def compiled(source: object, filename: object, *rest: object, **more: object) -> object:
+        writes_stubs = isinstance(filename, str) and filename.endswith(_STUB_WRITERS)
+        return read("" if writes_stubs else source, filename, *rest, **more)  # type: ignore[call-overload]
+
+    builtins.compile = compiled  # type: ignore[assignment]
+    try:
+        yield
+    finally:
+        builtins.compile = read
+
+
 def _leave_sources_unread() -> None:
     """Once it is loaded, the toolkit reads the source of each module that is loaded after it and
     keeps it, to see whether the names of the toolkit stand in it: only a module that switches on
     what no module of ours does could tell the difference. Where it has no such switch, it reads on.
     """
-    importlib.import_module("PySide6.QtCore")
+    with _without_stub_writers():
+        importlib.import_module("PySide6.QtCore")
     with contextlib.suppress(ImportError):
         feature = vars(importlib.import_module("shibokensupport.feature"))
         if "_mod_uses_pyside" in feature:

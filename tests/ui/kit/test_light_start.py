@@ -41,3 +41,23 @@ def test_the_kit_of_the_front_page_is_light() -> None:
 @pytest.mark.parametrize("name", ["pyqtgraph", "numpy"])
 def test_only_the_chart_loads_the_plotting_library(name: str) -> None:
     assert name in loaded("import companion.ui.kit.chart")
+
+
+def test_the_toolkit_is_loaded_without_what_writes_its_stub_files() -> None:
+    """What is left out is not missed: a wrong call is still told what it may be given."""
+    modules = loaded(
+        "import builtins\n"
+        "from companion.app.commands import _leave_sources_unread\n"
+        "own = builtins.compile\n"
+        "_leave_sources_unread()\n"
+        "assert builtins.compile is own\n"
+        "from PySide6.QtCore import QPoint\n"
+        "try:\n"
+        "    QPoint('x')\n"
+        "except TypeError as wrong:\n"
+        "    assert 'int' in str(wrong), wrong\n"
+        "else:\n"
+        "    raise AssertionError('a point of a word')\n"
+    )
+    assert "logging" not in modules
+    assert "PySide6.QtCore" in modules
