@@ -584,12 +584,14 @@ def _stills(sheet: TechniqueSheet, of_knees: Sequence[tuple[Drawing, ...]]) -> l
         for number, verb in zip(numbers, words, strict=True)
     )
     all_knees = tuple(drawing for drawings in of_knees for drawing in drawings)
-    if len(all_knees) <= _MOST_IN_A_ROW:
+    tall = all(one.frame.height > 1.2 * one.frame.width for one in all_knees)
+    if tall and len(all_knees) <= _MOST_IN_A_ROW:
         return [Pictures(all_knees, captions * len(of_knees))]
     return [Pictures(drawings, captions) for drawings in of_knees]
 
 
 _MOST_IN_A_ROW = 4
+"""Tall pictures that are still large beside each other; wide ones would be low."""
 
 
 def _exercise(
