@@ -18,7 +18,7 @@ from companion.canvas.marks import heard_by
 from companion.canvas.typesetting import application
 from companion.paper.paper_size import page_size
 from companion.paper.tagged import Marked, with_tags
-from companion.presentation.language.phrases import LANGUAGE, phrase
+from companion.presentation.language.phrases import phrase, spoken
 
 if TYPE_CHECKING:
     from PySide6.QtPrintSupport import QPrinter
@@ -66,7 +66,7 @@ def pdf_bytes(title: str, content: object, until: date, paint: Paint, *, letter:
         painter.end()
     buffer.close()
     made = _dated(bytes(data.data()), datetime.combine(until, time(12), UTC))
-    return with_tags(made, marked, LANGUAGE)
+    return with_tags(made, marked, spoken())
 
 
 class _PrintJob:

@@ -65,7 +65,7 @@ from companion.presentation.language.figures_in_words import (
     signed,
     whole_percent,
 )
-from companion.presentation.language.phrases import dated, phrase, short_day
+from companion.presentation.language.phrases import dated, joined, phrase, short_day
 from companion.presentation.language.plan_changes import (
     move_words,
     plan_changes,
@@ -81,7 +81,7 @@ from companion.presentation.language.verdict_words import (
     better_words,
     kept_words,
 )
-from companion.presentation.language.words import answer_words, became_words, dose_why, joined
+from companion.presentation.language.words import answer_words, became_words, dose_why
 from companion.presentation.view.chart import DaySpan
 
 if TYPE_CHECKING:

@@ -10,8 +10,8 @@ from companion.care.flow import WalkPage
 from companion.care.records import Plan, Side
 from companion.presentation.clinic.people import reason_words
 from companion.presentation.clinic.plan_form import PreviewPart, Section
+from companion.presentation.clinic.plan_words import whose_plan
 from companion.presentation.home.walk_pages import ViewContext, page_view
-from companion.presentation.language import codes
 from companion.presentation.language.phrases import clock_time, dated, phrase
 from companion.presentation.language.plan_changes import whose_knee
 from companion.presentation.language.said import said_words
@@ -43,9 +43,9 @@ def start_view(
                 "last",
                 phrase("Next version of plan {version}", version=last.version),
                 phrase(
-                    "{person}, {knee}, written {day}: all of it again, to change.",
+                    "{person}, {knees}, written {day}: all of it again, to change.",
                     person=last.person,
-                    knee=whose_knee(last.side),
+                    knees=whose_knee(last.side),
                     day=dated(last.written_on),
                 ),
             )
@@ -78,15 +78,12 @@ def start_view(
 
 
 def _go_on(kept: Unfinished) -> Option:
-    person = kept.draft.answers.get("person")
-    side = codes.SIDES.find(kept.draft.answers.get("side"))
     return Option(
         f"draft:{kept.name}",
         phrase("Go on with the unfinished plan {version}", version=kept.draft.version),
         phrase(
-            "{person}, {knee}, last changed on {day} at {time}: as it was left.",
-            person=person or phrase("no code yet"),
-            knee=phrase("no knee") if side is None else side.knee,
+            "{person}, last changed on {day} at {time}: as it was left.",
+            person=whose_plan(kept.draft),
             day=dated(kept.changed_at.date()),
             time=clock_time(kept.changed_at),
         ),

@@ -11,8 +11,8 @@ from companion.presentation.clinic.plan_words import (
     Difference,
     answer_words,
     remarks,
+    whose_plan,
 )
-from companion.presentation.language import codes
 from companion.presentation.language.caution_words import answered_yes, yes_words
 from companion.presentation.language.open_sign_words import clinic_answers
 from companion.presentation.language.phrases import dated, phrase
@@ -104,17 +104,11 @@ SESSION, HELD = "session", "session.held"
 
 
 def _facts(draft: PlanDraft, plan: Plan, catalogue: Catalogue) -> tuple[tuple[str, str], ...]:
-    person = draft.answers.get("person")
-    side = codes.SIDES.find(draft.answers.get("side"))
     answered = [answer for answer in plan.cautions if answer.answer]
     return (
         (
             phrase("For"),
-            phrase(
-                "{person}, {knee}",
-                person=answer_words(person) if person else phrase("no code yet"),
-                knee=phrase("no knee yet") if side is None else side.knee,
-            ),
+            whose_plan(draft),
         ),
         (
             phrase("Version"),

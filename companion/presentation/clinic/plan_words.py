@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from companion.care.catalogue import Catalogue
+from companion.presentation.language import codes
 from companion.presentation.language.phrases import dated, phrase
 from companion.services.plan_answers import Answer, FieldLimits, limits
-from companion.services.plan_draft import DraftFault
+from companion.services.plan_draft import DraftFault, PlanDraft
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +28,16 @@ class Difference:
     label: str
     was: str
     now: str
+
+
+def whose_plan(draft: PlanDraft) -> str:
+    """Person and knee of a plan that is being written, as far as they are answered."""
+    person, side = draft.answers.get("person"), draft.answers.get("side")
+    code = str(person) if person else phrase("no code yet")
+    found = codes.SIDES.find(side)
+    if found is None:
+        return phrase("{person}, no knee yet", person=code)
+    return phrase("{person}, {knees}", person=code, knees=found.knee)
 
 
 def fault_sentence(fault: DraftFault, catalogue: Catalogue) -> str:

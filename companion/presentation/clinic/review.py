@@ -78,9 +78,9 @@ def review_pages(plans: Sequence[Plan] = ()) -> tuple[ReviewDestination, ...]:
 def review_above(plan: Plan) -> str:
     """The line over every page of a review."""
     return phrase(
-        "{person}, {knee}. Plan {version} of {written}, review {review}.",
+        "{person}, {knees}. Plan {version} of {written}, review {review}.",
         person=plan.person,
-        knee=whose_knee(plan.side),
+        knees=whose_knee(plan.side),
         version=plan.version,
         written=dated(plan.written_on),
         review=dated(plan.review_on),

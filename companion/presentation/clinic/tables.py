@@ -68,12 +68,11 @@ from companion.presentation.language.code_table import capital, clinic_words
 from companion.presentation.language.field_words import key_words
 from companion.presentation.language.figures_in_words import one_decimal
 from companion.presentation.language.pacing_words import week_headers, week_rows
-from companion.presentation.language.phrases import clock_time, phrase, short_day
+from companion.presentation.language.phrases import clock_time, joined, phrase, short_day
 from companion.presentation.language.plan_changes import depth_words
 from companion.presentation.language.verdict_words import able_words
 from companion.presentation.language.words import (
     became_words,
-    joined,
     journey_words,
     question_words,
     stage,

@@ -16,9 +16,9 @@ from companion.presentation.home.numbers import WHERE_YOU_ARE, phone_lines
 from companion.presentation.home.walk_view import ViewContext, of_both, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import joined, phrase
 from companion.presentation.language.unsigned_words import unsigned_words
-from companion.presentation.language.words import joined, knee
+from companion.presentation.language.words import knee
 from companion.presentation.view.page import (
     Block,
     Button,

@@ -16,8 +16,8 @@ from companion.presentation.language import codes
 from companion.presentation.language.answer_words import answer_name, row_words, said_words
 from companion.presentation.language.code_table import CodeTable, WordAndLine, capital, inside
 from companion.presentation.language.field_words import FieldWords, field_words, value_words
-from companion.presentation.language.phrases import clock_time, long_day, phrase, short_day
-from companion.presentation.language.words import joined, knee, pain_ends, this_knee, yes_or_no
+from companion.presentation.language.phrases import clock_time, joined, long_day, phrase, short_day
+from companion.presentation.language.words import knee, pain_ends, this_knee, yes_or_no
 from companion.presentation.view.page import (
     ActionList,
     Block,

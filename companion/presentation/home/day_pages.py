@@ -11,10 +11,9 @@ from companion.presentation.home.walk_view import ViewContext, pain_scale, view_
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, home_words, inside
 from companion.presentation.language.pacing_words import aim_words, reason_words
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import joined, phrase
 from companion.presentation.language.words import (
     answer_words,
-    joined,
     knee,
     this_knee,
     yes_or_no,

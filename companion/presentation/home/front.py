@@ -124,7 +124,7 @@ def front_view(
     doors[-1:-1] = _second_doors(second)
     above = knees_words(front)
     if helping:
-        above = phrase("{knee} · a helper is here", knee=above)
+        above = phrase("{knees} · a helper is here", knees=above)
     return FrontView(
         heading=long_day(front.today),
         lines=(

@@ -30,15 +30,9 @@ from companion.presentation.home.patch_pages import patch_lines, patch_next, pat
 from companion.presentation.home.routine_pages import session_lines
 from companion.presentation.home.walk_view import ViewContext
 from companion.presentation.language.code_table import CodeTable
-from companion.presentation.language.phrases import dated, long_day, phrase
+from companion.presentation.language.phrases import dated, joined, long_day, phrase
 from companion.presentation.language.plan_changes import whose_knee
-from companion.presentation.language.words import (
-    daily_look_today,
-    joined,
-    knee,
-    question_words,
-    this_knee,
-)
+from companion.presentation.language.words import daily_look_today, knee, question_words, this_knee
 from companion.presentation.view.page import (
     ActionList,
     Block,

@@ -12,7 +12,7 @@ from companion.presentation.language.code_table import capital
 from companion.presentation.language.pacing_words import with_unit
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.verdict_words import better_own, goal_own
-from companion.presentation.language.words import knee
+from companion.presentation.language.words import this_knee
 from companion.presentation.view.page import Text
 from companion.services.how_it_goes import WeekTold, goal_now, pain_change, week_told
 
@@ -41,7 +41,7 @@ def _pain_lines(plan: Plan, entries: Entries, sides: Sequence[Side]) -> Iterator
             continue
         said = better_own(*told)
         if len(sides) > 1:
-            yield phrase("Pain, {knee}. {told}", knee=knee(side).lower(), told=said)
+            yield phrase("Pain, {knee}. {told}", knee=this_knee(side), told=said)
         else:
             yield phrase("Pain. {told}", told=said)
 

@@ -4,7 +4,7 @@ from companion.care.measuring import MUST_AGREE_MM, Measured
 from companion.care.records import Plan, Side
 from companion.picture.scenes import knee_of
 from companion.presentation.language.phrases import phrase
-from companion.presentation.language.words import knee
+from companion.presentation.language.words import knee, this_knee
 from companion.presentation.view.figures import landmark_picture, measuring_picture
 from companion.presentation.view.page import (
     Button,
@@ -128,7 +128,7 @@ def measure_note(found: Measured, side: Side) -> str:
     """What is written down for the clinic."""
     return phrase(
         "Measured at home, {knee}: bony bump to upper edge {mm} ({first} and {second}).",
-        knee=knee(side).lower(),
+        knee=this_knee(side),
         mm=in_mm(found.mm or 0),
         first=in_mm(found.first_mm),
         second=in_mm(found.second_mm),

@@ -4,8 +4,7 @@ from collections.abc import Sequence
 
 from companion.care.records import Plan
 from companion.presentation.home.stay import MOST_DAYS
-from companion.presentation.language.phrases import phrase
-from companion.presentation.language.words import joined
+from companion.presentation.language.phrases import joined, phrase
 from companion.presentation.view.page import (
     ActionList,
     Number,

@@ -10,8 +10,8 @@ from companion.care.records import Exercise, Plan, Technique
 from companion.care.tape_applications import same_make, wear_clock
 from companion.presentation.home.open_lines import when_words
 from companion.presentation.language.field_words import key_words
-from companion.presentation.language.phrases import phrase
-from companion.presentation.language.words import joined, this_knee
+from companion.presentation.language.phrases import joined, phrase
+from companion.presentation.language.words import this_knee
 
 MOST_LINES = 5
 _MOST_NAMES = 3

@@ -46,8 +46,8 @@ from companion.presentation.language.code_table import (
     inside,
 )
 from companion.presentation.language.pacing_words import week_headers, week_rows
-from companion.presentation.language.phrases import clock_time, phrase, short_day
-from companion.presentation.language.words import joined, journey_words, stage, yes_or_no
+from companion.presentation.language.phrases import clock_time, joined, phrase, short_day
+from companion.presentation.language.words import journey_words, stage, yes_or_no
 from companion.presentation.view.chart import DaySpan
 
 if TYPE_CHECKING:

@@ -30,13 +30,12 @@ from companion.presentation.language import codes
 from companion.presentation.language.caution_words import SAID_ELSEWHERE, asked_for
 from companion.presentation.language.code_table import CodeTable, capital, inside
 from companion.presentation.language.field_words import end_words
-from companion.presentation.language.phrases import clock_time, long_day, phrase
+from companion.presentation.language.phrases import clock_time, joined, long_day, phrase
 from companion.presentation.language.words import (
     by_plan,
     daily_look,
     depth_lines,
     dose_why,
-    joined,
     knee,
     move_name,
     move_sentence,

@@ -16,7 +16,7 @@ from typing import (
     overload,
 )
 
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import forms, phrase, reworded
 
 
 @dataclass_transform(frozen_default=True)
@@ -152,9 +152,9 @@ def clinic_words(table: CodeTable[Code, str | ForClinic], code: Code | None) -> 
 
 def capital(words: str) -> str:
     """The same at the beginning of a sentence, or as an answer that stands alone."""
-    return words[:1].upper() + words[1:]
+    return reworded(words, lambda said: said[:1].upper() + said[1:])
 
 
 def inside(words: str) -> str:
-    """The same inside a sentence."""
-    return words[:1].lower() + words[1:]
+    """The same inside a sentence; as it is in a language that does not make it small there."""
+    return reworded(words, lambda said: said[:1].lower() + said[1:], here=forms().lowers)

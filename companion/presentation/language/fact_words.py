@@ -25,7 +25,7 @@ LETTERS: CodeTable[Letter, str] = CodeTable(
 def short_source(facts: Facts, fact_id: str) -> str:
     """Author and year of the source of one fact, for the end of a sentence."""
     (fact,) = facts.of((fact_id,))
-    return phrase(fact.short)
+    return phrase(fact.title) if fact.author is None else fact.short
 
 
 def sources_words(facts: Facts, ids: Iterable[str]) -> str:
@@ -62,4 +62,4 @@ def _sentence_of(facts: Facts, ids: tuple[str, ...]) -> tuple[str, ...]:
 def _source(fact: Fact) -> str:
     if fact.year is None:
         return phrase(fact.title)
-    return phrase("{named} ({standing})", named=phrase(fact.named), standing=LETTERS[fact.letter])
+    return phrase("{named} ({standing})", named=fact.named, standing=LETTERS[fact.letter])

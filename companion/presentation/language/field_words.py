@@ -15,8 +15,8 @@ from companion.care import records
 from companion.care.course import EndReason
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, ForHome, home_words
-from companion.presentation.language.phrases import clock_time, dated, phrase
-from companion.presentation.language.words import joined, yes_or_no
+from companion.presentation.language.phrases import clock_time, dated, joined, phrase
+from companion.presentation.language.words import yes_or_no
 from companion.services.plan_answers import keys_of_records
 
 if TYPE_CHECKING:

@@ -4,8 +4,7 @@ from companion.care.catalogue import Catalogue
 from companion.care.records import KnownSign, Plan, PlanSide
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, inside
-from companion.presentation.language.phrases import dated, phrase
-from companion.presentation.language.words import joined
+from companion.presentation.language.phrases import dated, joined, phrase
 
 
 def of_knee(plan: Plan, sign_id: str, catalogue: Catalogue) -> PlanSide | None:
@@ -25,8 +24,9 @@ def known_sign(plan: Plan, sign_id: str, catalogue: Catalogue) -> str:
     if not catalogue.policy.sign(sign_id).known_knee:
         return words
     side = of_knee(plan, sign_id, catalogue)
-    knee = phrase("The knee") if side is None else capital(codes.SIDES[side].knee)
-    return phrase("{knee}: {sign}", knee=knee, sign=inside(words))
+    if side is None:
+        return phrase("The knee: {sign}", sign=inside(words))
+    return phrase("{knee}: {sign}", knee=capital(codes.SIDES[side].knee), sign=inside(words))
 
 
 def known_for_file(plan: Plan, known: KnownSign, catalogue: Catalogue) -> str:

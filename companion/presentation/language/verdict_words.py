@@ -444,7 +444,7 @@ def part_weeks(part: str, numbers: Numbers | None, read_on: date) -> str:
         "{part} kept ({days}) in {kept} of {n} weeks",
         n=int(numbers["of"]),
         part=part,
-        days=phrase("{n} day", "all {n} days", n=days)
+        days=phrase("{n} day", "all {n} days", context="of a week", n=days)
         if days == a_week
         else phrase("{days} of {a_week} days or more", days=days, a_week=a_week),
         kept=f"{numbers['kept']:g}",

@@ -1,6 +1,6 @@
 """Sentences said in more than one room: knees, moves, depth, the pull of the plan."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from typing import TYPE_CHECKING, get_args
 
 from companion.care.contacts import typed_label
@@ -204,14 +204,6 @@ def pain_ends() -> tuple[str, str]:
 def pain_scale_words() -> str:
     """The same in a sentence."""
     return phrase("0 is no pain. 10 is the worst possible pain.")
-
-
-def joined(words: Iterable[str]) -> str:
-    """`a, b and c`."""
-    parts = list(words)
-    if len(parts) < 2:
-        return "".join(parts)
-    return phrase("{first} and {last}", first=", ".join(parts[:-1]), last=parts[-1])
 
 
 def yes_or_no(answer: bool) -> str:

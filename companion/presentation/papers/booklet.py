@@ -52,13 +52,12 @@ from companion.presentation.home.settings_pages import (
 from companion.presentation.language import codes
 from companion.presentation.language.caution_words import SAID_ELSEWHERE, asked_for
 from companion.presentation.language.code_table import inside
-from companion.presentation.language.phrases import dated, phrase
+from companion.presentation.language.phrases import dated, joined, phrase
 from companion.presentation.language.unsigned_words import unsigned_in_few_words
 from companion.presentation.language.words import (
     by_plan,
     daily_look,
     depth_lines,
-    joined,
     knee,
     move_sentence,
     pain_scale_words,
@@ -231,7 +230,7 @@ def _opening(plan: Plan, catalogue: Catalogue, today: date, *, for_helper: bool)
     blocks += [
         DefinitionList(
             (
-                (phrase("For"), phrase("your {knees}", knees=knees)),
+                (phrase("For"), phrase("your {sides}", sides=knees)),
                 (phrase("Written on"), dated(plan.written_on)),
                 (phrase("Looked at again"), dated(plan.review_on)),
                 *_times_a_week(plan),

@@ -129,9 +129,9 @@ def visit_summary(diary: Diary, findings: Sequence[Findings], catalogue: Catalog
         person=plan.person,
         title=phrase("For your visit"),
         running_head=phrase(
-            "{person}, {knee}, care plan {version}",
+            "{person}, {knees}, care plan {version}",
             person=plan.person,
-            knee=whose_knee(plan.side),
+            knees=whose_knee(plan.side),
             version=plan.version,
         ),
         running_days=days_between(record) if written else phrase("nothing written down"),
@@ -196,9 +196,9 @@ def _picture(knee: KneeFindings, plans: Sequence[Plan], span: DaySpan, *, many: 
 def _who(plan: Plan, pages: DaySpan | None) -> tuple[str, ...]:
     return (
         phrase(
-            "{person}, {knee}. Care plan {version} of {written}.",
+            "{person}, {knees}. Care plan {version} of {written}.",
             person=plan.person,
-            knee=whose_knee(plan.side),
+            knees=whose_knee(plan.side),
             version=plan.version,
             written=dated(plan.written_on),
         ),

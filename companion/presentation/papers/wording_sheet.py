@@ -25,8 +25,7 @@ from companion.presentation.language import codes
 from companion.presentation.language.caution_words import asked_for
 from companion.presentation.language.code_table import CodeTable, capital
 from companion.presentation.language.fact_words import LETTERS, source_sentence
-from companion.presentation.language.phrases import dated, phrase
-from companion.presentation.language.words import joined
+from companion.presentation.language.phrases import dated, joined, phrase
 from companion.presentation.view.page import (
     Block,
     Bulleted,

@@ -24,6 +24,7 @@ from companion.presentation.home.record_view import (
 )
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.unsigned_words import unsigned_for_clinic
+from companion.presentation.language.words import this_knee
 from companion.ui.clinic.clinic_page import ClinicPage, Way
 from companion.ui.clinic.figures import AnswerBlock, PartColumns
 from companion.ui.kit.chart import ChartView
@@ -97,7 +98,7 @@ class ReviewPage(ClinicPage):
 
 
 def _knee(side: Side) -> str:
-    return knee_words(side).lower()
+    return this_knee(side)
 
 
 class AnswersPage(ReviewPage):

@@ -12,7 +12,7 @@ from typing import Protocol
 
 from PySide6.QtCore import QObject, Qt, QThread, Signal, Slot
 
-from companion.presentation.language.phrases import LANGUAGE, phrase
+from companion.presentation.language.phrases import phrase, spoken
 from companion.services.settings import Speaking
 from companion.ui.kit.accessible import in_sentences
 from companion.ui.kit.page import Page, Readable
@@ -99,7 +99,7 @@ def find_voice() -> Voice | None:
         speech = kind(name)
         if speech.state() != kind.State.Error:
             # Else the pages would be read as if they were in the language of the desktop.
-            speech.setLocale(QLocale(LANGUAGE))
+            speech.setLocale(QLocale(spoken()))
             if speech.availableVoices():
                 return SpokenVoice(speech, (kind.State.Ready, kind.State.Error))
     return None

@@ -20,6 +20,7 @@ from companion.presentation.language.code_table import (
     clinic_words,
     home_words,
 )
+from tests.languages.recorded import marked
 
 ROOT = Path(companion.__file__).parent
 
@@ -65,7 +66,7 @@ def test_a_code_set_has_one_table() -> None:
 
 
 def test_words_go_through_the_phrase_function(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(phrases, "_translate", lambda text: f"<{text}>")
+    monkeypatch.setattr(phrases, "_translate", marked)
     assert codes.SKIN["itchy"].clinic == "<itchy>"
     assert codes.EVENTS["fall"] == "<fall>"
     assert codes.KINDS["outing"].counted("one", "many", 3) == "<3 outings>"

@@ -14,6 +14,7 @@ from companion.presentation.language import phrases
 from companion.presentation.language.said import SAID, said_words
 from companion.presentation.view.figures import technique_still
 from tests.care.walking import CATALOGUE
+from tests.languages.recorded import marked
 
 SOURCES = sorted(Path(companion.__file__).parent.rglob("*.py"))
 
@@ -61,7 +62,7 @@ def test_a_parameter_may_be_a_code_or_what_a_content_file_says(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Both reach a reader through the phrase function, as the sentence round them does."""
-    monkeypatch.setattr(phrases, "_translate", lambda text: f"<{text}>")
+    monkeypatch.setattr(phrases, "_translate", marked)
     assert said_words(coded("fhir_code", code=CodeOf("stairs", "in_turn"))) == (
         "<<one foot after the other>>"
     )

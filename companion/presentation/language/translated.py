@@ -1,0 +1,55 @@
+"""Sentences in another language: whole ones from its catalogue, then the open holes filled."""
+
+from collections.abc import Callable, Mapping
+from string import Formatter
+
+from companion.presentation.language.holes import filled, members
+from companion.presentation.language.phrases import Forms, Said
+
+Find = Callable[[str, str | None, str, int], str]
+"""(text, many, context, n) -> the sentence of the catalogue with its holes, or ""."""
+
+
+class Translated:
+    """What says a sentence in another language; in English, where the catalogue has none."""
+
+    def __init__(self, find: Find, forms: Forms) -> None:
+        self._find = find
+        self._numbers = _Numbers(forms.decimal)
+
+    def __call__(
+        self, text: str, many: str | None, context: str, values: Mapping[str, object]
+    ) -> str:
+        """The sentence for `text`, or for `many` of the value `n`, filled."""
+        words = {
+            name: value.english
+            for name, value in values.items()
+            if isinstance(value, Said) and value.english in members(name, text)
+        }
+        n = _counted(values.get("n"))
+        found = self._find(
+            filled(text, words), many and filled(many, words), context, n
+        ) or self._find(text, many, context, n)
+        if not found:
+            found = text if many is None or n == 1 else many
+        said = self._numbers.vformat(found, (), values)
+        return said if values else Said(said, text)
+
+
+def _counted(n: object) -> int:
+    """The number a plural goes by. A broken one is more than one, and so is what is no number."""
+    if isinstance(n, int | float) and n == int(n):
+        return int(n)
+    return 2
+
+
+class _Numbers(Formatter):
+    """Fills holes; a broken number with the decimal sign of the language."""
+
+    def __init__(self, decimal: str) -> None:
+        self._decimal = decimal
+
+    def format_field(self, value: object, format_spec: str) -> str:
+        """A value as it is written."""
+        said: str = format(value, format_spec)
+        return said.replace(".", self._decimal) if isinstance(value, float) else said

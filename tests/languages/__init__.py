@@ -1,0 +1,1 @@
+"""The authoring side of other languages: `python -m tests.languages merge`, and what is beside."""
