@@ -40,6 +40,10 @@ def run(arguments: Sequence[str]) -> int:
     if act not in _WINDOWS and (options.data_dir is not None or options.quit_when_shown):
         parser.error("only a window takes --data-dir and --quit-when-shown")
     try:
+        if options.language is not None:
+            from companion.app.languages import choose
+
+            choose(options.language)
         return act(options)
     except Refused as refused:
         _say(str(refused))
@@ -120,6 +124,7 @@ def _common() -> _Parser:
     command would undo what was said before it. The defaults stand once, in `_unsaid`."""
     common = _Parser(add_help=False, argument_default=argparse.SUPPRESS)
     common.add_argument("--today", type=_day, metavar="DATE", help="pin today, 2026-03-09")
+    common.add_argument("--language", metavar="CODE", help="of what is shown and printed")
     return common
 
 
@@ -133,7 +138,7 @@ def _window() -> _Parser:
 
 def _unsaid() -> argparse.Namespace:
     """What holds of `_common` and `_window` where nothing was said."""
-    return argparse.Namespace(today=None, data_dir=None, quit_when_shown=False)
+    return argparse.Namespace(today=None, language=None, data_dir=None, quit_when_shown=False)
 
 
 def _parser(told: Collection[str]) -> argparse.ArgumentParser:

@@ -20,6 +20,7 @@ KEPT = {
     "place_of": "the same of a picture",
     "in_view": "the same of a chart",
     "day_read": "the same of a chart",
+    "format_field": "the toolbox calls it for every hole it fills",
 }
 """Names that tests alone use, and why they stay."""
 

@@ -20,6 +20,7 @@ from tests.languages.catalogues import (
     to_do,
     whole,
 )
+from tests.languages.locale_forms import forms_bytes
 from tests.languages.template import room, template, texts
 
 
@@ -90,6 +91,7 @@ def _merge(tag: str) -> None:
     catalogue = merged(tag, read(path, tag) if path.exists() else None)
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(po_bytes(catalogue))
+    path.with_name("forms.json").write_bytes(forms_bytes(tag))
     compiled = path.with_suffix(".mo")
     compiled.unlink(missing_ok=True)
     if whole(catalogue):

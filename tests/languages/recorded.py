@@ -7,7 +7,7 @@ from contextlib import contextmanager
 
 from companion.presentation.language import phrases
 from companion.presentation.language.holes import CLOSED, members
-from companion.presentation.language.phrases import Forms, Said
+from companion.presentation.language.phrases import Forms, Rendered
 from companion.presentation.language.translated import Find, Translated
 from tests.languages.code_texts import Text
 from tests.languages.template import HOLE, texts
@@ -56,7 +56,7 @@ class Recorded:
         for name in CLOSED:
             held = values.get(name)
             if "{" + name + "}" in text and not (
-                isinstance(held, Said) and held.english in members(name, text)
+                isinstance(held, Rendered) and held.english in members(name, text)
             ):
                 self.loose.add((text, name, str(held)))
         return self._said(text, many, context, values)

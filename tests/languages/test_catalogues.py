@@ -2,9 +2,18 @@
 
 from __future__ import annotations
 
+from datetime import date
+from pathlib import Path
+
 import pytest
+from babel import Locale
 from babel.messages.catalog import Catalog
 
+from companion.app import languages
+from companion.app.commands import run
+from companion.presentation.language import codes, phrases
+from companion.presentation.language.code_table import capital, inside
+from companion.presentation.language.phrases import Forms, dated, joined, long_day, phrase, spoken
 from tests.languages.catalogues import (
     DOMAIN,
     faults,
@@ -20,6 +29,7 @@ from tests.languages.catalogues import (
     whole,
 )
 from tests.languages.code_texts import Text
+from tests.languages.locale_forms import forms_bytes, forms_of
 from tests.languages.template import texts
 
 
@@ -76,3 +86,68 @@ def test_parts_come_back_into_the_whole() -> None:
     filled = _catalogue(call="Ruf {name} an.", days="{n} Tage")
     assert taken_back(ours, [filled]) == 2
     assert whole(ours)
+
+
+def test_english_writes_days_and_lists_as_the_locale_data_of_britain_do() -> None:
+    """CLDR en-GB, by Babel; but its "Sept" is ours "Sep", three letters like the others."""
+    own = Forms()
+    british = forms_of("en-GB")
+    british["short_months"] = [
+        str(month)[:3] for month in Locale("en", "GB").months["format"]["abbreviated"].values()
+    ]
+    for name, value in british.items():
+        held = getattr(own, name)
+        assert (list(held) if isinstance(held, tuple) else held) == value, name
+
+
+@pytest.mark.parametrize("tag", tags())
+def test_a_language_writes_them_as_the_locale_data_do(tag: str) -> None:
+    assert (folder(tag) / "forms.json").read_bytes() == forms_bytes(tag)
+
+
+@pytest.fixture
+def _german(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A small catalogue, compiled and chosen as the program does."""
+    made = Catalog(locale="de", charset="utf-8")
+    made.add("left knee", "linkes Knie")
+    made.add("Left knee: {n} day", "")
+    made.add("Pain in your left knee", "Schmerz im linken Knie")
+    made.add(("{n} day", "{n} days"), ("{n} Tag", "{n} Tage"))
+    made.add("Open", "Offen", context="not answered yet")
+    made.add("{n} points", "{n} Punkte")
+    (tmp_path / "de").mkdir()
+    (tmp_path / "de" / f"{DOMAIN}.mo").write_bytes(mo_bytes(made))
+    (tmp_path / "de" / "forms.json").write_bytes(forms_bytes("de"))
+    for name in ("_translate", "_forms", "_tag"):
+        monkeypatch.setattr(phrases, name, getattr(phrases, name))
+    monkeypatch.setattr(languages, "resource", lambda *parts: tmp_path.joinpath(*parts[1:]))
+    languages.choose("de")
+
+
+@pytest.mark.usefixtures("_german")
+def test_a_chosen_language_says_whole_sentences_and_plurals() -> None:
+    assert spoken() == "de"
+    assert phrase("Pain in your {knee}", knee=codes.SIDES["left"].knee) == "Schmerz im linken Knie"
+    assert capital(codes.SIDES["left"].knee) == "Linkes Knie"
+    assert [phrase("{n} day", "{n} days", n=n) for n in (1, 2, 1.5)] == [
+        "1 Tag",
+        "2 Tage",
+        "1,5 Tage",
+    ]
+    assert phrase("{n} points", n=7.5) == "7,5 Punkte"
+    assert phrase("Open", context="not answered yet") == "Offen"
+    assert phrase("Open") == "Open"  # what no catalogue has stays English
+    assert inside("Schmerz") == "Schmerz"
+    assert long_day(date(2026, 11, 2)) == "Montag, 2. November"
+    assert dated(date(2026, 11, 2)) == "2. November 2026"
+    assert joined(("a", "b", "c")) == "a, b und c"
+    languages.choose("en")
+    assert (spoken(), phrase("{n} points", n=7.5)) == ("en", "7.5 points")
+    assert long_day(date(2026, 11, 2)) == "Monday 2 November"
+
+
+def test_a_language_that_is_not_there_is_refused_with_those_that_are(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert run(["demo", "--language", "xx"]) == 1
+    assert "There are: en" in capsys.readouterr().err

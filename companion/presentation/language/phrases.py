@@ -54,13 +54,13 @@ _forms = Forms()
 _tag = "en"
 
 
-class Said(str):
+class Rendered(str):
     """Words in another language that know their English, by which a whole sentence is found."""
 
     __slots__ = ("english",)
     english: str
 
-    def __new__(cls, words: str, english: str) -> "Said":
+    def __new__(cls, words: str, english: str) -> "Rendered":
         """`words` are those of the language, `english` what they were said for."""
         said = super().__new__(cls, words)
         said.english = english
@@ -97,7 +97,7 @@ def forms() -> Forms:
 def reworded(words: str, change: Callable[[str], str], *, here: bool = True) -> str:
     """`words` changed, where `here`, and always their English, where they know it."""
     said = change(words) if here else words
-    return Said(said, change(words.english)) if isinstance(words, Said) else said
+    return Rendered(said, change(words.english)) if isinstance(words, Rendered) else said
 
 
 def listed(words: Iterable[str]) -> str:
@@ -115,11 +115,6 @@ def joined(words: Iterable[str]) -> str:
         return last
     pattern = _forms.last_of_two if len(first) == 1 else _forms.last_of_many
     return pattern.format(first=listed(first), last=last)
-
-
-def number(value: float, form: str = "g") -> str:
-    """A number as the language writes it, by a format such as `g` or `+.1f`."""
-    return format(value, form).replace(".", _forms.decimal)
 
 
 def weekday(day: date) -> str:

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from string import Formatter
 
 from companion.presentation.language.holes import filled, members
-from companion.presentation.language.phrases import Forms, Said
+from companion.presentation.language.phrases import Forms, Rendered
 
 Find = Callable[[str, str | None, str, int], str]
 """(text, many, context, n) -> the sentence of the catalogue with its holes, or ""."""
@@ -24,7 +24,7 @@ class Translated:
         words = {
             name: value.english
             for name, value in values.items()
-            if isinstance(value, Said) and value.english in members(name, text)
+            if isinstance(value, Rendered) and value.english in members(name, text)
         }
         n = _counted(values.get("n"))
         found = self._find(
@@ -33,7 +33,7 @@ class Translated:
         if not found:
             found = text if many is None or n == 1 else many
         said = self._numbers.vformat(found, (), values)
-        return said if values else Said(said, text)
+        return said if values else Rendered(said, text)
 
 
 def _counted(n: object) -> int:
