@@ -59,6 +59,16 @@ class _Shown:
             self.items += hand_shapes(self.on.knee, self.on.bare, found)
             self.doings.append(Doing(found.hand, found.digits, does, self.on.knee.named(place)))
 
+    def rubbed(self, own: str, does: Does, seen: Viewpoint) -> None:
+        """A palm on the new strip, along all of it and back: one's own beside the kneecap, that of
+        a helper, whose arms come from the foot, across the leg below it."""
+        lies = self.new.place(self.new.long_mm / 2)
+        if seen == "helper":
+            first = self.on.laid[0]
+            own, lies = "R", first.place(first.long_mm * 0.1)
+        self.hand(f"rub_{own}", does, lies)
+        self.arrows = [self.new.line(0.15, 0.85)]
+
     def held(self, which: str, does: Does, on_mm: float, at_mm: float) -> None:
         """What is not on the skin, in the hand that holds it."""
         found = moved_hand(self.hands(which), self.on.bare.skin, self.new.place(at_mm))
@@ -85,13 +95,13 @@ def moment_shapes(
     if moment in REMOVAL:
         _taken_off(shown, moment, own, other, seen)
     else:
-        _put_on(shown, moment, own, other)
+        _put_on(shown, moment, own, other, seen)
     both = moment in ("rub", "wipe")
     heads = (arrow(line, head_mm=11.0, both=both) for line in shown.arrows)
     return [*shown.items, *(one for each in heads for one in each)], tuple(shown.doings)
 
 
-def _put_on(shown: _Shown, moment: TapeMoment, own: str, other: str) -> None:
+def _put_on(shown: _Shown, moment: TapeMoment, own: str, other: str, seen: Viewpoint) -> None:
     on, new = shown.on, shown.new
     strip = new.strip
     match moment:
@@ -119,8 +129,7 @@ def _put_on(shown: _Shown, moment: TapeMoment, own: str, other: str) -> None:
             shown.hand(f"lay_{own}", "ends", new.place(new.long_mm - 6))
         case "rub":
             shown.items += strip_shapes(new)
-            shown.hand("rub_R", "rubs", new.place(new.long_mm * 0.5))
-            shown.arrows = [new.line(0.15, 0.85)]
+            shown.rubbed(own, "rubs", seen)
         case _:
             raise ValueError(f"{moment} is not seen from the front")
 
@@ -128,8 +137,7 @@ def _put_on(shown: _Shown, moment: TapeMoment, own: str, other: str) -> None:
 def _taken_off(shown: _Shown, moment: TapeMoment, own: str, other: str, seen: Viewpoint) -> None:
     new = shown.new
     if moment == "wipe":
-        shown.hand("rub_R", "wipes", new.place(new.long_mm * 0.5))
-        shown.arrows = [new.line(0.15, 0.85)]
+        shown.rubbed(own, "wipes", seen)
         return
     on_mm = new.long_mm * ON_SHARES.get(moment, 1.0)
     shown.items += strip_shapes(new, on_mm if moment in ON_SHARES else None)
@@ -140,11 +148,13 @@ def _taken_off(shown: _Shown, moment: TapeMoment, own: str, other: str, seen: Vi
     # From in front of the knee a thumb would lie across the kneecap: a finger from beside does not.
     with_which = "press" if seen == "own" else "draw"
     shown.hand(f"{with_which}_{own}", "steadies", new.place(on_mm + PRESSED_BESIDE_MM))
+    # One's own other hand comes from beside the kneecap, a helper's from the foot.
+    folds = f"{'fold' if seen == 'own' else 'pinch'}_{other}"
     if moment == "off":
-        shown.held(f"pinch_{other}", "folds", on_mm, on_mm * 0.3)
+        shown.held(folds, "folds", on_mm, on_mm * 0.3)
         shown.arrows = [new.line(0.63, 0.3)]
     elif moment == "follow":
-        shown.held(f"pinch_{other}", "folds", on_mm, 0.0)
+        shown.held(folds, "folds", on_mm, 0.0)
         shown.arrows = [new.line(0.86, 0.54)]
 
 

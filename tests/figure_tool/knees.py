@@ -20,7 +20,7 @@ from tests.figure_tool.body import BODIES, Body, Build, Floats, Ints, normals, t
 from tests.figure_tool.joints import FINGERS, Joints, Z, finger_bones
 from tests.figure_tool.lines import Camera, Seen, fewer, smoothed
 from tests.figure_tool.props import rod
-from tests.figure_tool.reach import Arm, Contact, Pads, Surface
+from tests.figure_tool.reach import Arm, Contact, InSight, Pads, Surface
 from tests.figure_tool.scene import Look, Scene, Still, digest, onward, packed, paint
 from tests.figure_tool.source import HERE, NAILS, Source
 
@@ -292,9 +292,11 @@ class Room:
 
 
 def find(
-    seated: Seated, told: Mapping[str, Any], rounds: int = 2, *, most: int = 100, firm: float = 1.0
-) -> dict[str, Any]:
-    """The angles of both arms for a layout; the second round keeps the hands out of each other.
+    seated: Seated, told: Mapping[str, Any], eye: Floats, rounds: int = 2, *, most: int = 100,
+    firm: float = 1.0,
+) -> dict[str, Any]:  # fmt: skip
+    """The angles of both arms for a layout, the kneecap in sight of the `eye` as far as the pads
+    let it; the second round keeps the hands out of each other.
     `most` is how many steps each search may take, whatever the layout says; pads are pulled to
     their places `firm` times as much as it says."""
     owner = seated.owner(told)
@@ -324,11 +326,21 @@ def find(
             }
             made, cost = Arm(sitter.joints, sitter.pads, side).bring(
                 rest, owner.root, begin, contacts, out_of=out_of,
-                laid=hand.get("laid", {}), aim=aim, rounds=min(hand.get("rounds", 30), most),
+                laid=hand.get("laid", {}), aim=aim, clear=in_sight(seated, eye),
+                rounds=min(hand.get("rounds", 30), most),
             )  # fmt: skip
             found |= made
             print(f"  {side} {cost:.1f}", flush=True)
     return {k: v for k, v in found.items() if k not in owner.angles}
+
+
+def in_sight(seated: Seated, eye: Floats) -> InSight:
+    """The kneecap as an eye sees it."""
+    middle, up = seated.place(np.zeros(2))
+    ahead = seated.place(np.array([0.0, 8.0]))[0] - middle
+    hip = unit(ahead - up * (ahead @ up))
+    halves = np.stack([np.cross(hip, up) * HALF_WIDE_MM, hip * HALF_HIGH_MM]) / 1000
+    return InSight(eye, middle, halves)
 
 
 def touching(contacts: Mapping[str, float]) -> bool:

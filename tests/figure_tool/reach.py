@@ -31,7 +31,9 @@ EASE = {
     "thumb.mcp": 13, "thumb.ip": 13,
 }  # fmt: skip
 _SHOULDER_EASE = 60.0
-_TIGHT_M, _DEEP_M, _REST_M = 0.002, 0.0014, 0.006
+_TIGHT_M, _DEEP_M, _REST_M, _CLEAR_M = 0.002, 0.0014, 0.006, 0.006
+_TIP_OVER_M, _HAND_OVER_M = 0.013, 0.004
+"""How far over the edge of the kneecap an end of a digit may lie, and the rest of the hand."""
 _STEP_DEGREES = 0.01
 
 
@@ -57,6 +59,25 @@ class Surface:
         off = ((places[:, None] - self._points[near]) * self._looks[near]).sum(2).mean(1)
         far = np.linalg.norm(places - self._points[near[:, 0]], axis=1) > 0.04
         made: Floats = np.where(far, 0.04, off)
+        return made
+
+
+@dataclass(frozen=True)
+class InSight:
+    """A round place of the skin that is to stay in sight of an eye. Its middle, its half axes (two
+    rows) in metres."""
+
+    eye: Floats
+    middle: Floats
+    halves: Floats
+
+    def over(self, places: Floats) -> Floats:
+        """How far inside its edge, as the eye sees it, places lie, in metres; below 0 beside it."""
+        normal, rays = np.cross(*self.halves), places - self.eye
+        share = ((self.middle - self.eye) @ normal) / (rays @ normal)
+        at = self.eye + rays * share[:, None] - self.middle
+        size = (self.halves**2).sum(1)
+        made: Floats = (1 - np.linalg.norm(at @ self.halves.T / size, axis=1)) * size.min() ** 0.5
         return made
 
 
@@ -114,9 +135,14 @@ class Arm:
         fore = body.bones_with("lowerarm", side=side)[body.owner]
         ends = [finger_bones(one, side)[2] for one in FINGERS]
         tips = np.isin(body.owner, [body.number[one] for one in ends])
-        self._hand: Ints = np.r_[
-            np.nonzero(hand & ~tips)[0][::4], np.nonzero(tips)[0][::2], np.nonzero(fore)[0][::20]
+        parts = [
+            np.nonzero(hand & ~tips)[0][::4],
+            np.nonzero(tips)[0][::2],
+            np.nonzero(fore)[0][::20],
         ]
+        self._hand: Ints = np.concatenate(parts)
+        over = (_HAND_OVER_M, _TIP_OVER_M, _HAND_OVER_M)
+        self._over: Floats = np.repeat(over, [len(one) for one in parts])
 
     def _moves(self, angles: Angles, before: Floats) -> Floats:
         body, turns, moves = self.body, self.joints.turns(angles), before.copy()
@@ -140,6 +166,7 @@ class Arm:
         out_of: Sequence[Surface],
         laid: Mapping[str, float],
         aim: Mapping[str, tuple[Sequence[float], float]],
+        clear: InSight | None = None,
         rounds: int = 30,
     ) -> tuple[dict[str, Any], float]:
         """The arm's angles and what is left of the effort.
@@ -186,6 +213,8 @@ class Arm:
             off = [one.above(at[n:], some) for one, some in zip(out_of, near, strict=True)]
             parts.append((off[0][: m - n] - 0.001) / _REST_M * firm)
             parts += [np.minimum(one[m - n :] - 0.0005, 0) / _DEEP_M for one in off]
+            if clear is not None:
+                parts.append(np.maximum(clear.over(at[m:]) - self._over, 0) / _CLEAR_M)
             for name, (way, weight) in aim.items():
                 wanted = unit(np.asarray(way, float))
                 seen = moves[wrist, :, :3] @ self.joints.hand[side][name]

@@ -73,6 +73,11 @@ class Hands:
             self._found[told["seen"]] = made
         return self._found[told["seen"]]
 
+    def person(self, told: Mapping[str, Any]) -> Seated:
+        """Whose knee it is."""
+        seated = self.at(told)
+        return seated.seated if isinstance(seated, Helping) else seated
+
 
 def tape_hands() -> dict[str, Path]:
     """Every layout by its name: whose eyes, what is done, which hand."""

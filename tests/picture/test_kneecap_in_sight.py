@@ -1,0 +1,121 @@
+"""No hand lies on the kneecap where its edge alone is pressed, or tape is laid beside it.
+
+Read from what is painted: of the kneecap's outline, how much is under a hand, and whether its
+middle is.
+"""
+
+from __future__ import annotations
+
+from cmath import phase
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import get_args
+
+import pytest
+
+from companion.care.catalogue import TapeMoment
+from companion.care.records import Build
+from companion.picture.board import STRIPS_OF_STAGE
+from companion.picture.curves import Point, inside
+from companion.picture.drawing import Drawing
+from companion.picture.scenes import knee_of
+from companion.picture.stored import points_of
+from companion.picture.tape_moments import MOMENTS, REMOVAL
+from companion.picture.views import Viewpoint
+from companion.presentation.view.figures import bare_knee, tape_picture
+from tests.figure_tool.body import BODIES
+from tests.figure_tool.knees import figures, keys_of, posed
+from tests.figure_tool.stored import stored
+from tests.picture.made import measures, plan
+
+STORED = stored()
+MOST_COVERED, NEAR_MIDDLE = 0.5, 0.2
+"""Of a hand that presses on the edge the ends of its digits lie on it (C: a thumb's end is longer
+than half of the kneecap's edge is from its middle, so not less is asked)."""
+
+
+SHARES = (0.15, 0.3, 0.45, 0.6, 0.75, 0.9)
+
+
+def some(ring: Sequence[Point]) -> Sequence[Point]:
+    return ring[:: max(len(ring) // 16, 1)]
+
+
+def covered(ring: Sequence[Point], hands: Sequence[Sequence[Sequence[Point]]]) -> list[float]:
+    """How far from the middle of a round line, as a share, each of its places under a hand is; a
+    hand is a number of lines, holes among them."""
+    middle = sum(ring) / len(ring)
+    places = [(share, middle + (at - middle) * share) for share in SHARES for at in some(ring)]
+    return [
+        share
+        for share, at in places
+        if any(sum(inside(at, line) for line in hand) % 2 for hand in hands)
+    ]
+
+
+def in_sight(ring: Sequence[Point], hands: Sequence[Sequence[Sequence[Point]]]) -> bool:
+    under = covered(ring, hands)
+    whole = sum(SHARES) * len(some(ring))
+    return min(under, default=1.0) > NEAR_MIDDLE and sum(under) < MOST_COVERED * whole
+
+
+@pytest.mark.parametrize("body", BODIES)
+def test_hands_of_a_technique_leave_the_middle_of_the_kneecap_in_sight(body: str) -> None:
+    """At each key of a movement where a hand is on the knee, on every body."""
+    wrong = []
+    for name, (path, whose) in figures().items():
+        if whose == body and not posed(path, body).get("lifted"):
+            ring, hands = _stored_parts(name)
+            if not in_sight(ring, hands):
+                wrong.append((name, covered(ring, hands)))
+    assert not wrong
+    assert keys_of(body)
+
+
+def _stored_parts(name: str) -> tuple[list[Point], list[list[tuple[Point, ...]]]]:
+    items = STORED[name]["items"]
+    line = [at for one in items if one[2] == "kneecap" for at in points_of(one[3])]
+    middle = sum(line) / len(line)
+    ring = sorted(line, key=lambda at: phase(at - middle))
+    hands = [
+        [points_of(line) for line in one[3:]]
+        for one in items
+        if one[0] == "f" and one[2][:-1] in ("hand", "pads", "sleeve")
+    ]
+    return ring, hands
+
+
+MOST_OVER: tuple[TapeMoment, ...] = ("draw", "rub")
+"""Where a hand comes nearest to the kneecap: on the other bodies these alone are asked."""
+
+
+def _tape_pictures(seen: Viewpoint, build: Build) -> Iterator[tuple[str, Drawing]]:
+    made = plan("right", knees=(replace(measures("right"), build=build),))
+    for stage, strips in STRIPS_OF_STAGE.items():
+        for strip in strips:
+            for moment in MOST_OVER if build != "usual" else (*MOMENTS, "rub"):
+                name = f"{stage} {strip} {moment}"
+                yield name, tape_picture(made, "right", stage, seen, strip, moment)
+    for moment in REMOVAL if build == "usual" else ("off",):
+        yield moment, tape_picture(made, "right", 1, seen, 1, moment)
+
+
+@pytest.mark.parametrize("build", get_args(Build))
+@pytest.mark.parametrize("seen", get_args(Viewpoint))
+def test_hands_that_lay_tape_leave_the_middle_of_the_kneecap_in_sight(
+    seen: Viewpoint, build: Build
+) -> None:
+    made = plan("right", knees=(replace(measures("right"), build=build),))
+    knee = knee_of(made, "right")
+    (line,) = bare_knee(seen, knee).skin.lines(knee.kneecap)
+    wrong = []
+    for name, drawing in _tape_pictures(seen, build):
+        hands = [
+            [one.path.points[::3]]
+            for one in drawing.shapes
+            if one.role == "hand" and one.fill not in ("none", "ink")
+        ]
+        assert hands
+        if not in_sight(line.points[::3], hands):
+            wrong.append((name, covered(line.points[::3], hands)))
+    assert not wrong
