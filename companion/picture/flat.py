@@ -32,10 +32,11 @@ _OWNER: Side = "right"
 
 
 def flat_picture(
-    moment: CutMoment, paper_mm: float | None, width_mm: float, words: Coded, hands: Hands
-) -> Drawing:
+    moment: CutMoment, paper_mm: float | None, width_mm: float, words: Coded, hands: Hands,
+    *, measured: bool = True,
+) -> Drawing:  # fmt: skip
     """One piece on its paper, `paper_mm` long there, in the hands of whoever cuts it; `words` stand
-    over it."""
+    over it. Its length is written where it is `measured`, as a test piece is not."""
     long_mm = paper_mm or UNKNOWN_MM
     share = min(_ROOM_MM / long_mm, 1.4)
     half, deep = long_mm * share / 2, max(width_mm * share / 2, 12.0)
@@ -51,12 +52,12 @@ def flat_picture(
 
     if moment == "cut":
         items += _placed(_cut(half, deep, corner))
-        hand("lay_L", "keeps", _AT + complex(-half + 20, deep * 0.3))
+        hand("lay_L", "keeps", _AT + complex(-half + min(20.0, half * 0.6), deep * 0.3))
         tip = _AT + complex(half - corner * 0.4, -deep + corner * 0.4)
         items += _scissors(tip)
         hand("lay_R", "cuts", tip + _TO_THUMB)
         items += _front_of_loops(tip)
-        if paper_mm is not None:
+        if paper_mm is not None and measured:
             items += _length(half, deep, coded("drawn_mm", mm=round(paper_mm)))
         told = coded("drawn_cut")
     else:

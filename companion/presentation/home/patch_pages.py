@@ -1,10 +1,12 @@
 """The pages of the patch test: the piece on, and the two looks at the skin."""
 
+from collections.abc import Iterator
 from datetime import datetime, timedelta
 
 from companion.care import patch_questions as walk
-from companion.care.catalogue import Catalogue
+from companion.care.catalogue import Catalogue, Step
 from companion.care.patch_looks import PATCH_CALL, Look
+from companion.picture.drawing import Drawing
 from companion.presentation.home.card_pages import card_block
 from companion.presentation.home.looking_over import look_over, look_over_view
 from companion.presentation.home.outing_pages import OWN_WORDS_ASKED
@@ -13,7 +15,7 @@ from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable
 from companion.presentation.language.phrases import clock_time, long_day, phrase
 from companion.presentation.language.words import yes_or_no
-from companion.presentation.view.figures import finding_panels, patch_picture
+from companion.presentation.view.figures import finding_panels, patch_cut_picture, patch_picture
 from companion.presentation.view.page import (
     Block,
     Bulleted,
@@ -162,17 +164,20 @@ def _(page: walk.PatchStepPage, setting: ViewContext) -> PageView:
     return make_page(
         page.key,
         phrase(step.verb),
-        *(
-            [Picture(patch_picture(setting.plan, setting.side, setting.seen_by))]
-            if "thigh_inner" in step.anchors
-            else []
-        ),
+        *(Picture(one) for one in _pictures(step, page.index + 1, setting)),
         Text(phrase(setting.told(step)), "strong"),
         above=phrase(
             "Test piece · step {number} of {count}", number=page.index + 1, count=page.count
         ),
         main=Button(phrase("Done, next step")),
     )
+
+
+def _pictures(step: Step, number: int, setting: ViewContext) -> Iterator[Drawing]:
+    if step.flat is not None:
+        yield patch_cut_picture(number, step)
+    if "thigh_inner" in step.anchors:
+        yield patch_picture(setting.plan, setting.side, setting.seen_by)
 
 
 @view_of.register

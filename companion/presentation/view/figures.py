@@ -49,7 +49,13 @@ from companion.picture.places import zones_picture as zones_scene
 from companion.picture.scenes import bent_picture, knee_of, knee_panel, measures_of
 from companion.picture.scenes import tape_picture as tape_scene
 from companion.picture.skin import skin_of
-from companion.picture.skin_marks import FINDINGS, finding_picture, test_piece
+from companion.picture.skin_marks import (
+    FINDINGS,
+    PIECE_LONG_MM,
+    PIECE_WIDE_MM,
+    finding_picture,
+    test_piece,
+)
 from companion.picture.skin_marks import patch_picture as patch_scene
 from companion.picture.stored import Figure, Stored, figure_of
 from companion.picture.tape import side_strip_length
@@ -368,6 +374,14 @@ def _finding(
     bare = stored_knee(seen, person, knee.build, "thigh" if patch else "skin")
     laid = test_piece(knee, bare) if patch else taped(knee, tape, measures, bare, 1).strip(1)
     return finding_picture(knee, bare, laid, side, skin)
+
+
+def patch_cut_picture(number: int, step: Step) -> Drawing:
+    """A test piece being cut, at its step of a number; about as large as a stamp, as its words
+    say."""
+    words = coded("drawn_step", number=number, verb=ContentWords(step.verb))
+    size = (PIECE_LONG_MM, PIECE_WIDE_MM)
+    return flat_picture("cut", *size, words, hands("own"), measured=False)
 
 
 def patch_picture(plan: Plan, side: Side, seen: Viewpoint) -> Drawing:
