@@ -84,6 +84,7 @@ from companion.services.settings import Settings
 from companion.system.resources import resource
 from tests.care.walking import CATALOGUE
 from tests.found import findings
+from tests.languages.recorded import Recorded
 from tests.raw_codes import CODE, TYPED, codes_in, in_pdf, raw, said
 from tests.said import sentence
 from tests.services.context_for_tests import HandClock, Kept
@@ -378,11 +379,15 @@ OUTPUTS: dict[str, Callable[[], Iterator[str]]] = {
 
 @pytest.mark.parametrize("output", OUTPUTS)
 def test_an_output_of_everything_shows_no_code(output: str) -> None:
-    """Nor the words of a sign, a card, a caution or the gate without that nobody signed them."""
-    texts = list(OUTPUTS[output]())
+    """Nor the words of a sign, a card, a caution or the gate without that nobody signed them; and
+    every sentence is one that a translator is given."""
+    heard = Recorded()
+    with heard.listening():
+        texts = list(OUTPUTS[output]())
     assert texts
     assert codes_in(texts) == []
     assert unsigned_pages(texts) == []
+    assert heard.unknown() == []
 
 
 @pytest.mark.parametrize("sentence", ["A lump at the knee.", "Broken or sore skin?"])

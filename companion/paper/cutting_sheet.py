@@ -203,7 +203,7 @@ def _head_words(
     """What is said of a knee, as large as there is room: over the pieces, or beside them from
     `left_mm` on, or `alone` on a page; on its later pages of which knee it is."""
     edge = _mm(EDGE_MM)
-    title = phrase("{title}: {knee}", title=sheet.title, knee=knee.heading)
+    title = phrase("{title}: {heading}", title=sheet.title, heading=knee.heading)
     if own and left_mm is None:
         draw_line(painter, sheet.warned, _SMALL.with_bold(), QPointF(edge, _mm(11)))
         draw_line(painter, title, _KNEE, QPointF(edge, _mm(18)))

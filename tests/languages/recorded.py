@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from companion.presentation.language import phrases
 from companion.presentation.language.holes import CLOSED, members
 from companion.presentation.language.phrases import Forms, Rendered
-from companion.presentation.language.translated import Find, Translated
+from companion.presentation.language.translated import Translated
 from tests.languages.code_texts import Text
 from tests.languages.template import HOLE, texts
 
@@ -31,18 +31,6 @@ def forms_by(change: Callable[[str], str]) -> Forms:
 
 
 marked = said_by(lambda text: f"<{text}>")
-
-
-@contextmanager
-def saying(find: Find, forms: Forms | None = None, tag: str = "qps") -> Iterator[None]:
-    """For a while, everything is said by `find`; where it has nothing, in English."""
-    forms = forms or Forms()
-    before = phrases._translate, phrases._forms, phrases._tag
-    phrases.speak(tag, Translated(find, forms), forms)
-    try:
-        yield
-    finally:
-        phrases._translate, phrases._forms, phrases._tag = before
 
 
 class Recorded:

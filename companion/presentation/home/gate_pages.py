@@ -85,13 +85,15 @@ def _(page: stopping.GatePage, setting: ViewContext) -> PageView:
         blocks.append(Choose(f"q{number}", words, _replies(), beside=True))
     if page.after_last:
         asked = phrase(
-            gate.after_last_question, knee=_your_knee(setting), last=_last_routine(page, setting)
+            gate.after_last_question,
+            your_knee=_your_knee(setting),
+            last=_last_routine(page, setting),
         )
         blocks.append(Choose("after_last", asked, _options(codes.AFTER_LAST)))
     for side in page.after_last_of:
         asked = phrase(
             gate.after_last_question,
-            knee=phrase("Your {knee}", knee=this_knee(side)),
+            your_knee=phrase("Your {knee}", knee=this_knee(side)),
             last=_last_routine(page, setting),
         )
         blocks.append(Choose(f"after_last:{side}", asked, _options(codes.AFTER_LAST)))

@@ -6,6 +6,7 @@ A hole is known by its name, so a name here is used for nothing else.
 
 CLOSED: dict[str, tuple[str, ...]] = {
     "knee": ("left knee", "right knee"),
+    "your_knee": ("Your knee", "Your left knee", "Your right knee"),
     "knees": ("left knee", "right knee", "both knees"),
 }
 """The English words for each such hole. Where it begins a sentence, they begin large."""

@@ -35,9 +35,9 @@ def _each(plan: Plan, catalogue: Catalogue) -> Iterator[tuple[AnsweredSign, str]
         yield (
             one,
             phrase(
-                "{sign} ({day}{knee})",
+                "{sign} ({day}{side})",
                 sign=key_words("sign", one.sign, catalogue).rstrip("."),
                 day=dated(one.since),
-                knee=side_of(side),
+                side=side_of(side),
             ),
         )

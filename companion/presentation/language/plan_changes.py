@@ -92,7 +92,7 @@ def trial_words(trial: TapeTrial) -> str:
     fixed = fixed_schedule(trial)
     if fixed is None:
         return phrase(
-            "{knee}, from {first}: not run, its schedule is not the one that was fixed",
+            "from {first}, {knee}: not run, its schedule is not the one that was fixed",
             knee=whose_knee(trial.side),
             first=dated(trial.first_day),
         )

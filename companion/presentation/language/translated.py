@@ -33,7 +33,9 @@ class Translated:
         if not found:
             found = text if many is None or n == 1 else many
         said = self._numbers.vformat(found, (), values)
-        return said if values else Rendered(said, text)
+        if len(words) < len(values) or many is not None:
+            return said
+        return Rendered(said, filled(text, words))
 
 
 def _counted(n: object) -> int:
