@@ -398,6 +398,8 @@ class Visit:
             _press(_button(page, press))
         else:
             assert page.main is not None, f"{self.key} has no main button"
+            while page.shows_next_moment():
+                _press(page.main)
             page.main.click()
         # No event loop runs here to do it, and a heap of old pages makes everything slow.
         QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)

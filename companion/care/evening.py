@@ -38,7 +38,7 @@ from companion.care.stopping import (
     gate_walk,
     of_knee,
 )
-from companion.care.taping import TapeOnPage, TapeReadyPage, TapeStepPage
+from companion.care.taping import TapeOnPage, TapeReadyPage, TapeStepPage, TapeStoppedPage
 
 BOTH_LEGS: tuple[MoveName, ...] = ("rise_from_chair", "small_squat")
 """Check moves that both legs make at once (our choice, no source)."""
@@ -290,7 +290,7 @@ def rank(page: WalkPage, catalogue: Catalogue) -> int:
             return 4
         case ExercisePage():
             return 6 if catalogue.exercise(page.exercise.exercise).both_legs else 5
-        case TapeReadyPage() | TapeStepPage() | TapeOnPage():
+        case TapeReadyPage() | TapeStepPage() | TapeStoppedPage() | TapeOnPage():
             return 7
         case MovePage():
             return 8

@@ -56,6 +56,7 @@ class TapeStepPage:
 
     `stage` is the steps' own, and before the tape the one that is to be put on. After the last
     the day it must come off is written on it: `write` is then which wear it is (1, 2, 3 and on).
+    Given: `outcome` stopped, where it hurts.
     """
 
     key: str
@@ -65,6 +66,15 @@ class TapeStepPage:
     number: int
     count: int
     write: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeStoppedPage:
+    """It hurt while tape was laid: what was laid comes off again. `over` is the stage that was on
+    before and stays on, 0 for bare skin."""
+
+    key: str
+    over: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,7 +166,7 @@ def tape_steps(
         ]
     for number, (kind, of_stage, together) in enumerate(ahead, 1):
         last = number == len(ahead)
-        yield TapeStepPage(
+        submitted = yield TapeStepPage(
             key=f"tape:{stage}:{number}",
             stage=of_stage,
             part=kind,
@@ -165,6 +175,9 @@ def tape_steps(
             count=len(ahead),
             write=wear if last and on_now == 0 else None,
         )
+        if submitted.get("outcome") == "stopped":
+            yield TapeStoppedPage(key=f"tape_stopped:{stage}", over=on_now)
+            return False
     submitted = yield TapeOnPage(key=f"tape_on:{stage}", stage=stage)
     return bool(submitted["tape"] == "on")
 

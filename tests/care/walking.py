@@ -364,6 +364,8 @@ def any_answer(page: WalkPage, choose: Choose) -> Given:  # noqa: PLR0911, PLR09
                 "clean": choose(["yes"] * 5 + ["no"]),
                 "reach": choose(["helper"] * 5 + ["alone", "no"]),
             }
+        case taping.TapeStepPage(part="stage"):
+            return {"outcome": choose(["done"] * 20 + ["stopped"])}
         case taping.TapeOnPage():
             if choose(range(4)):
                 return {"tape": "on", "by": choose(["person", "helper"])}

@@ -23,6 +23,7 @@ from companion.presentation.view.page import (
     LevelList,
     LevelTick,
     LookOver,
+    Moments,
     Number,
     Numbered,
     PageView,
@@ -78,6 +79,10 @@ def lines_of(blocks: Iterable[Block]) -> Iterator[str]:  # noqa: PLR0912 - one a
                     yield from (option.word, option.line)
             case Phones(heading, phones):
                 yield from (heading, *(phone.when for phone in phones))
+            case Moments(each, on, how):
+                yield from (on, how)
+                for one in each:
+                    yield from (one.heading, one.told, *one.limits)
             case TwoColumns(_, beside):
                 yield from lines_of(beside)
             case Scale():

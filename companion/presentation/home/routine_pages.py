@@ -1,5 +1,6 @@
 """The pages of the routine and of tape, from the walk's pages to what is shown."""
 
+import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -77,6 +78,8 @@ from companion.presentation.view.page import (
     Heading,
     KneeTick,
     LookOverLine,
+    Moment,
+    Moments,
     Number,
     Numbered,
     Option,
@@ -91,6 +94,9 @@ from companion.presentation.view.page import (
     make_page,
     next_page,
 )
+
+_BEFORE_NUMBER = re.compile(r" (?=\d)")
+
 
 # ---------------------------------------------------------------- open signs, cards
 
@@ -473,10 +479,15 @@ def stop_words(sentences: Iterable[str], most_pain: int | str) -> str:
 def _other_ways() -> tuple[Button, ...]:
     """The ways on from a step whose clock did not run to its end."""
     return (
-        Button(phrase("It hurts"), (("outcome", "stopped"),), asks=False, hurts=True),
+        _it_hurts(),
         Button(phrase("Already done"), (("outcome", "done"),), asks=False),
         Button(phrase("Leave it out"), (("outcome", "skipped"),), asks=False),
     )
+
+
+def _it_hurts() -> Button:
+    """The way to stop a step that stands beside Stop."""
+    return Button(phrase("It hurts"), (("outcome", "stopped"),), asks=False, hurts=True)
 
 
 @view_of.register
@@ -1117,22 +1128,24 @@ def _(page: taping.TapeStepPage, setting: ViewContext) -> PageView:
         else next(one for one in tape.stages if one.stage == page.stage).steps
     )
     steps = [told[index] for index in page.steps]
-    blocks: list[Block] = [*_tape_pictures(steps, page.stage, setting)]
-    blocks.append(Numbered(tuple(step_words(step, setting.plan, setting.told) for step in steps)))
-    if any(step.cuts for step in steps):
-        lengths = lengths_to_cut(setting.plan, setting.side, page.stage)
-        blocks.append(Bulleted(lengths))
-    if any(step.moment == "draw" for step in steps):
-        blocks += [Text(said) for said in pull_sentences(setting.plan.tape)]
-    blocks += [Text(said) for said in stretch_of_strips(setting.plan, setting.side, steps)]
-    if page.write is not None:
-        blocks.append(_write_off_day(page.write, setting))
     heading = phrase(steps[0].opens or steps[0].verb)
+    written = () if page.write is None else (_write_off_day(page.write, setting),)
+    moments = _tape_moments(steps, page.stage, written, setting) if setting.helping else None
+    blocks: list[Block] = []
+    if moments is not None:
+        aloud = phrase("Say aloud: “Say stop if it hurts.” Pain of 1 or more from the tape: stop.")
+        heading = moments.each[0].heading
+        blocks += [*([Text(aloud, "strong")] if page.part == "stage" else []), moments]
+    else:
+        words = [(step.verb, step_words(step, setting.plan, setting.told)) for step in steps]
+        blocks += [*_tape_pictures(steps, page.stage, setting), *_listed(words, setting)]
+        limits = [limit for step in steps for limit in _limits_of(step, page.stage, setting)]
+        cuts = any(step.cuts for step in steps)
+        blocks += [Bulleted(tuple(limits))] if cuts else [Text(limit) for limit in limits]
+        blocks += [Callout(day, said) if day else Text(said, "strong") for said, day in written]
     return PageView(
         key=page.key,
-        heading=phrase("{number} {verb}", number=page.number, verb=heading)
-        if setting.helping
-        else heading,
+        heading=heading,
         above=phrase(
             "{knee} · tape page {number} of {count}",
             knee=knee(setting.side),
@@ -1141,8 +1154,54 @@ def _(page: taping.TapeStepPage, setting: ViewContext) -> PageView:
         ),
         blocks=tuple(blocks),
         main=Button(phrase("Done, go on")),
+        others=(_it_hurts(),) if page.part == "stage" else (),
         far=setting.helping,
     )
+
+
+def _limits_of(step: Step, stage: int, setting: ViewContext) -> Iterator[str]:
+    """What a step of putting tape on has as numbers: how long it is cut, how far it is drawn."""
+    if step.cuts:
+        yield from lengths_to_cut(setting.plan, setting.side, stage)
+    if step.moment == "draw":
+        yield from pull_sentences(setting.plan.tape)
+    yield from stretch_of_strips(setting.plan, setting.side, (step,))
+
+
+def _tape_moments(
+    steps: Sequence[Step], stage: int, written: Sequence[tuple[str, str]], setting: ViewContext
+) -> Moments | None:
+    """These steps as they are read from two metres: strip, side and verb, and one picture. What has
+    none of its own is done where the step before it was; None where nothing is drawn. What is
+    `written` on the tape at last stands with the last of them."""
+    panels = iter(tape_panels(setting.plan, setting.side, setting.seen_by, stage, steps))
+    pieces = {step.piece for step in steps if step.piece is not None}
+    drawing, made = None, []
+    for step in steps:
+        if step.flat is not None or step.moment is not None:
+            drawing = next(panels)
+        elif step.posture is not None:
+            bend = setting.plan.tape.knee_bend_degrees
+            drawing = posture_picture(step.posture, setting.side, bend)
+        if drawing is None:
+            return None
+        where, verb = knee(setting.side), inside(phrase(step.verb))
+        if step.moment is None and step.piece is None:
+            heading = phrase("Cut the pieces") if step.cuts else phrase(step.verb)
+        elif step.piece is None:
+            heading = phrase("{knee}: {step}", knee=where, step=verb)
+        elif len(pieces) == 1:
+            strip = inside(phrase(steps[0].opens or steps[0].verb))
+            # Its number stands in the line of what it numbers.
+            strip = _BEFORE_NUMBER.sub("\u00a0", strip)
+            heading = phrase("{knee}, {strip}: {step}", knee=where, strip=strip, step=verb)
+        else:
+            heading = phrase("{knee}, piece {n}: {step}", knee=where, n=step.piece, step=verb)
+        told = step_words(step, setting.plan, setting.told)
+        last = [" ".join(both).strip() for both in written] if step is steps[-1] else []
+        limits = *_limits_of(step, stage, setting), *last
+        made.append(Moment(heading, drawing, told, limits))
+    return Moments(tuple(made), phrase("Next"), phrase("Read how"))
 
 
 def _tape_pictures(steps: Sequence[Step], stage: int, setting: ViewContext) -> Iterator[Block]:
@@ -1156,15 +1215,16 @@ def _tape_pictures(steps: Sequence[Step], stage: int, setting: ViewContext) -> I
             yield Picture(posture_picture(step.posture, setting.side, bend))
 
 
-def _write_off_day(wear: int, setting: ViewContext) -> Block:
-    """The day it must come off, where it is to be written on the tape."""
+def _write_off_day(wear: int, setting: ViewContext) -> tuple[str, str]:
+    """That the day it must come off is to be written on the tape, and which it is, as far as that
+    can be told."""
     words = phrase(setting.told(setting.catalogue.tape_steps.write_off_day))
     now = setting.now
     if now is None or now.tzinfo is None:
-        return Text(words, "strong")
+        return words, ""
     clock = clock_from_now(setting.plan, setting.side, wear, now, now.tzinfo)
     day = phrase("{day}, {time}", day=long_day(clock.due_at.date()), time=clock_time(clock.due_at))
-    return Callout(day, words)
+    return words, day
 
 
 @view_of.register
@@ -1238,6 +1298,22 @@ def _(page: taping.TapeTakenOffPage, setting: ViewContext) -> PageView:
         *_tape_pictures(tape.removal, 1, setting),
         Numbered(tuple(phrase(setting.told(step)) for step in tape.removal)),
         main=Button(phrase("The tape is off"), (("tape", "off"),), at_once=True),
+    )
+
+
+@view_of.register
+def _(page: taping.TapeStoppedPage, setting: ViewContext) -> PageView:
+    tape = setting.catalogue.tape_steps
+    stays = phrase("Does it still hurt? Then take all of the tape off: press Tape at the front.")
+    return PageView(
+        key=page.key,
+        heading=phrase("Take the new tape off"),
+        blocks=(
+            *_tape_pictures(tape.removal, 1, setting),
+            Numbered(tuple(phrase(setting.told(step)) for step in tape.removal)),
+            *((Text(stays, "strong"),) if page.over else ()),
+        ),
+        main=Button(phrase("The tape is off"), at_once=True),
     )
 
 

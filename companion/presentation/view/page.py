@@ -141,6 +141,28 @@ class Panels:
 
 
 @dataclass(frozen=True, slots=True)
+class Moment:
+    """One thing that hands do: its heading, how it looks, the limits it has as numbers, and `told`,
+    how it is done in whole sentences."""
+
+    heading: str
+    drawing: "Drawing"
+    told: str
+    limits: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Moments:
+    """Things done one after the other with the hands busy: each has the page alone while it is
+    done. The main button says `on` and shows the next; after the last it answers the page. How
+    each is done stands behind the button `how`."""
+
+    each: tuple[Moment, ...]
+    on: str
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
 class TwoColumns:
     """A picture with blocks beside it, where there is room for both; else above them.
 
@@ -311,6 +333,7 @@ Block = (
     | Phones
     | Picture
     | Panels
+    | Moments
     | TwoColumns
     | Tellings
     | KneeTick
@@ -401,7 +424,8 @@ def next_page(key: str, heading: str, *blocks: Block, main: str = "") -> PageVie
 
 def is_stage(view: PageView) -> bool:
     """Whether a picture is shown to somebody two metres away."""
-    return view.far and any(isinstance(block, Picture | TwoColumns) for block in view.blocks)
+    shown = Picture, TwoColumns, Moments
+    return view.far and any(isinstance(block, shown) for block in view.blocks)
 
 
 def tells(view: PageView) -> bool:
@@ -419,7 +443,8 @@ def leading(blocks: tuple[Block, ...]) -> tuple[Block, ...]:
     places = next((n for n, block in enumerate(blocks) if isinstance(block, KneeTick)), 0)
     if places:
         return tuple(block for block in blocks[:places] if isinstance(block, Text))
-    if any(isinstance(block, Picture | Panels | TwoColumns | KneeTick) for block in blocks):
+    pictured = (Picture, Panels, Moments, TwoColumns, KneeTick)
+    if any(isinstance(block, pictured) for block in blocks):
         # How somebody sits stands under its picture: the scores need the other column.
         asks = any(isinstance(block, Scale) for block in blocks)
         return tuple(block for block in blocks if asks and isinstance(block, Bulleted))

@@ -20,6 +20,7 @@ from companion.presentation.language.phrases import phrase
 from companion.presentation.view.page import (
     CardBlock,
     Counting,
+    Moments,
     PageView,
     Picture,
     Timer,
@@ -151,7 +152,7 @@ _AT_THE_KNEE = ("step:", "exercise:", "move:", "tape:", "removal")
 
 def _is_calm(view: PageView) -> bool:
     # Cards, the stop list and what takes data away press nothing on Enter: they are not calm.
-    busy = (TwoColumns, CardBlock, Picture, Timer, Counting)
+    busy = (TwoColumns, CardBlock, Picture, Moments, Timer, Counting)
     return (
         view.enter_answers
         and not view.far

@@ -75,7 +75,9 @@ class AskingPage(Page):
         self.view = shown
         self._is_even = _is_even(shown.blocks)
         self._has_scales_alone = _has_scales_alone(shown.blocks)
-        self.reads_itself = any(isinstance(one, view.Counting) for one in shown.blocks)
+        self.reads_itself = any(
+            isinstance(one, view.Counting | view.Moments) for one in shown.blocks
+        )
         self._late: list[QuietButton] = []
         """On a stage, what would stand under the picture."""
         if shown.far:
@@ -83,6 +85,7 @@ class AskingPage(Page):
         self._reads: dict[str, _Read] = {}
         self._shows: dict[str, Callable[..., None]] = {}
         self._moving: _Moving | None = None
+        self._moments: _Moments | None = None
         self._below: Tiles | None = None
         self._clock: tuple[StepClock, view.Counting] | None = None
         self._leads = view.leading(shown.blocks)
@@ -118,7 +121,7 @@ class AskingPage(Page):
             main.clicked.connect(self._pressed)
             self._buttons[main] = shown.main
             if shown.far:
-                main.word_type = Type.HEADING
+                main.word_type = Type.FAR_BUTTON
             self._name_main()
 
     def opening(self) -> Opening:
@@ -191,6 +194,8 @@ class AskingPage(Page):
         pressed = self.sender()
         if pressed is self.main and self._clock is not None and not self._clock[0].is_finished():
             self._clock[0].turn()
+        elif pressed is self.main and self._moments is not None and self._moments.go(1):
+            pass
         elif isinstance(pressed, QWidget) and pressed in self._buttons:
             self.answer_now(self._buttons[pressed])
 
@@ -232,7 +237,7 @@ class AskingPage(Page):
         """Keep the page until there is an answer; then the focus goes to the question."""
         self._needs.append((read, answered or (lambda: read() is not None), problem, question))
 
-    def _add(self, block: view.Block) -> None:  # noqa: PLR0912 - one branch a kind of block
+    def _add(self, block: view.Block) -> None:  # noqa: PLR0912, PLR0915 - a branch a kind
         match block:
             case view.Text():
                 self._add_text(block)
@@ -256,6 +261,8 @@ class AskingPage(Page):
                 self._add_picture(block)
             case view.Tellings(heads, rows):
                 self.add(SideBySide(heads, rows), 3 * GRID)
+            case view.Moments():
+                self._add_moments(block)
             case view.TwoColumns(picture, beside):
                 self._add_all((picture, *beside))
             case view.KneeTick():
@@ -469,7 +476,10 @@ class AskingPage(Page):
         return None if self._clock is None else self._clock[0]
 
     def _name_main(self) -> None:
-        """What the main button does to the clock, or that the step is done once it ran out."""
+        """What the main button does to the clock, or that the step is done once it ran out; of
+        things done one after the other, that it goes on to the next."""
+        if self._moments is not None and self.main is not None and self.view.main is not None:
+            self.main.set_words(self._moments.word or self.view.main.text)
         if self._clock is None or self.main is None or self.view.main is None:
             return
         clock, block = self._clock
@@ -482,6 +492,39 @@ class AskingPage(Page):
         self.main.set_words(word)
         if self._moving is not None and self.isVisible():
             self._moving.set_moving(clock.is_running())
+
+    def _add_moments(self, block: view.Moments) -> None:
+        from companion.ui.kit.knee_picture import KneePicture
+
+        picture = self.add(KneePicture(block.each[0].drawing), part="lead")
+        words = [
+            [self.add(Paragraph(limit, strong=True)) for limit in one.limits] for one in block.each
+        ]
+        for limits in words:
+            for limit in limits:
+                limit.set_kind(Type.SUBHEADING)
+        told = self.add(Paragraph(""))
+        told.set_kind(Type.FAR)
+        opener = self._under_picture(QuietButton(block.how, close=True))
+        self._moments = _Moments(self, block, picture, words, told, opener)
+
+    def go_back(self) -> None:
+        if self._moments is None or not self._moments.go(-1):
+            super().go_back()
+
+    def shows_next_moment(self) -> bool:
+        """Whether the main button goes on to the next of things done one after the other."""
+        return self._moments is not None and bool(self._moments.word)
+
+    def moment_comes(self, heading: str, said: str) -> None:
+        """The page has the next moment, or the one before: nothing acts before it was seen."""
+        presses().page_comes()
+        self.heading.set_text(heading)
+        self.scroll_bar().setValue(0)
+        self._name_main()
+        self.update()
+        announce(self.heading, heading)
+        self.say_wanted.emit(in_sentences(heading, said))
 
     def _add_folded(self, block: view.Folded) -> None:
         opener = self._under_picture(QuietButton(block.word, close=True))
@@ -564,6 +607,54 @@ class _Moving:
             self._mover.set_words(phrase("Stop the movement"))
 
 
+class _Moments:
+    """Things done one after the other on one page: each has it alone while it is done."""
+
+    def __init__(
+        self,
+        page: AskingPage,
+        block: view.Moments,
+        picture: KneePicture,
+        limits: Sequence[Sequence[Paragraph]],
+        told: Paragraph,
+        opener: QuietButton,
+    ) -> None:
+        self._page, self._block, self._picture = page, block, picture
+        self._limits, self._told, self._opener = limits, told, opener
+        self._at = 0
+        opener.clicked.connect(self._unfold)
+        self._show()
+
+    @property
+    def word(self) -> str:
+        """What the main button says; nothing at the last of them, which answers the page."""
+        return self._block.on if self._at + 1 < len(self._block.each) else ""
+
+    def go(self, by: int) -> bool:
+        """On to the next, or back to the one before; False where there is none."""
+        if not 0 <= self._at + by < len(self._block.each):
+            return False
+        self._at += by
+        self._show()
+        now = self._block.each[self._at]
+        self._page.moment_comes(now.heading, in_sentences(now.told, *now.limits))
+        return True
+
+    def _show(self) -> None:
+        now = self._block.each[self._at]
+        self._picture.set_drawing(now.drawing)
+        self._told.set_text(now.told)
+        show_when(self._told, False)
+        show_when(self._opener, True)
+        for at, limits in enumerate(self._limits):
+            for limit in limits:
+                show_when(limit, at == self._at)
+
+    def _unfold(self) -> None:
+        show_when(self._told, True)
+        show_when(self._opener, False)
+
+
 def put_cards(page: Page, block: view.CardBlock) -> None:
     """A card as it stands on every page that shows it: whom to call first and what to do, and
     whom to call where nobody answers."""
@@ -623,6 +714,7 @@ def _first_words(block: view.Block) -> str:
     return ""
 
 
+_PICTURED = (view.Picture, view.Panels, view.Moments, view.TwoColumns, view.KneeTick)
 _SHORT = 32
 _MANY = 3
 _LARGE = 150
@@ -633,7 +725,7 @@ def _is_even(blocks: Sequence[view.Block]) -> bool:
     with no picture that leads and no scale that needs the wider one."""
     if any(isinstance(block, view.CardBlock) for block in blocks):
         return True
-    wide = (view.Picture, view.Panels, view.TwoColumns, view.KneeTick, view.Scale)
+    wide = (*_PICTURED, view.Scale)
     asked = sum(isinstance(block, view.Choose) for block in blocks)
     return asked >= _MANY and not any(isinstance(block, wide) for block in blocks)
 
@@ -641,8 +733,7 @@ def _is_even(blocks: Sequence[view.Block]) -> bool:
 def _has_scales_alone(blocks: Sequence[view.Block]) -> bool:
     """Whether several scales are asked, with no picture beside them."""
     scales = sum(isinstance(block, view.Scale) for block in blocks)
-    pictured = (view.Picture, view.Panels, view.TwoColumns, view.KneeTick)
-    return scales > 1 and not any(isinstance(block, pictured) for block in blocks)
+    return scales > 1 and not any(isinstance(block, _PICTURED) for block in blocks)
 
 
 def _columns(options: tuple[view.Option, ...]) -> int:

@@ -96,6 +96,14 @@ def two_columns(width: int, share: float = WORDS_SHARE) -> PageFrame:
     return _opened(width, share)
 
 
+def stage_columns(width: int) -> PageFrame:
+    """The frame of a page that is read from two metres: its picture stands beside its words in
+    text of any size, for these are large already."""
+    if width < _TIGHT_FROM:
+        return one_column(width, current().column(COLUMN_WIDTH))
+    return _opened(width)
+
+
 def _opened(width: int, share: float = WORDS_SHARE) -> PageFrame:
     theme = current()
     span = min(width - 2 * SIDE, theme.column(FRAME_WIDTH))
@@ -133,6 +141,8 @@ class Columns(Placed):
         self._space = 0
         self.tells = False
         """Whether nothing is asked: the page only says something."""
+        self.stays_close = False
+        """Whether it is set closer however high it is: what it begins with is to be in sight."""
         self._area = self._room = self._covered = self._scrolled = 0
         self._fits_room = opens
         self._set: Room = "usual"
@@ -335,7 +345,12 @@ class Columns(Placed):
             high = self._high(self.frame(self._area), move=False)
             if high <= self._room:
                 return
-        if high > _STILL * self._room:
+        frame = self.frame(self._area)
+        if self.stays_close:
+            first = next(item.widget for item in self._shown() if item.part == "words")
+            if _height(first, frame.words_span) > self._room - self._covered - MARGIN:
+                self._take_room("tight")
+        elif high > _STILL * self._room:
             self._take_room("usual")
 
     def bare_height(self, width: int) -> int:

@@ -55,6 +55,7 @@ from companion.ui.kit.columns import (
     WidgetT,
     give_room,
     one_column,
+    stage_columns,
     two_columns,
 )
 from companion.ui.kit.keys import TakesKeys, is_enter, is_plain, single_keys, taking_keys
@@ -66,6 +67,8 @@ from companion.ui.kit.tiles import Tiles
 
 _SHORT = 400
 """Pixels of height below which the bar keeps to one row, for text of up to 200 %."""
+_LARGE = 150
+"""Percent of text from which the quieter buttons of a stage are scrolled to."""
 _SCROLL_KEYS = (
     Qt.Key.Key_Up,
     Qt.Key.Key_Down,
@@ -143,6 +146,8 @@ class Page(QWidget):
         """What a card on the page says before all else, where somebody must be called at once."""
         self._enter_presses_main = enter_presses_main
         self._main_last = False
+        self._is_stage = False
+        """Whether picture, heading and main button are in sight whatever else is scrolled for."""
         self._kept: list[object] = []
         self._seen_since: float | None = None
         self._read_frame: ReadFrame | None = None
@@ -166,12 +171,13 @@ class Page(QWidget):
             frame=self.frame,
         )
         for button, signal in (
-            (self.bar.back, self.back_wanted),
             (self.bar.stop, self.stop_wanted),
             (self.bar.help, self.help_wanted),
         ):
             if button is not None:
                 button.clicked.connect(signal)
+        if self.bar.back is not None:
+            self.bar.back.clicked.connect(self.go_back)
 
         whole = QVBoxLayout()
         whole.setContentsMargins(0, 0, 0, 0)
@@ -199,6 +205,8 @@ class Page(QWidget):
 
     def frame(self, width: int) -> PageFrame:
         """What heads, columns and bars share where the page is `width` pixels wide."""
+        if self._is_stage:
+            return stage_columns(width)
         if self.most_width is None:
             return two_columns(width, self.words_share(width))
         return one_column(width, current().column(self.most_width))
@@ -274,10 +282,12 @@ class Page(QWidget):
     def read_from_afar(self, *, stage: bool) -> None:
         """Set the heading, the line over it that counts the steps, and Stop for two metres away. On
         a `stage` a picture has the left column alone, and the heading stands over the words."""
+        self._is_stage = stage
         if stage:
             self.column.put_in(self.heading, "words")
+            self.column.stays_close = True
         self.heading.set_kind(Type.STAGE if stage else Type.FAR_HEADING)
-        self._strip.set_kind(Type.SUBHEADING)
+        self._strip.set_kind(Type.FAR_STRIP)
         self.bar.enlarge_stop()
 
     def put_beside_stop(self, button: Pressable, *, large: bool) -> None:
@@ -343,6 +353,10 @@ class Page(QWidget):
 
     # Focus and keys
 
+    def go_back(self) -> None:
+        """What Back does."""
+        self.back_wanted.emit()
+
     def take_focus(self) -> None:
         """Put the focus where the page begins: its heading, unless the page named something."""
         target = self.first_focus if self.first_focus is not None else self.heading
@@ -368,7 +382,7 @@ class Page(QWidget):
                 main.click()
         elif key in (Qt.Key.Key_Escape, Qt.Key.Key_Back) and self.bar.back is not None:
             if not event.isAutoRepeat() and presses().counts(key, key=key):
-                self.back_wanted.emit()
+                self.go_back()
         elif key in (Qt.Key.Key_F1, Qt.Key.Key_Help) and self.bar.help is not None:
             self.help_wanted.emit()
         elif key == STOP_KEY and self.bar.stop is not None:
@@ -530,6 +544,8 @@ class Page(QWidget):
     def _is_short(self) -> bool:
         """Whether the page is too low for all its buttons; very large text makes most so."""
         percent = current().text_percent
+        if self._is_stage and self.bar.is_crowded():
+            return True
         if percent <= LARGE_TEXT_PERCENT:
             return self.height() < _SHORT
         lower = self.height() < _SHORT * percent / LARGE_TEXT_PERCENT
@@ -573,6 +589,7 @@ class Page(QWidget):
         # A clock is looked at with both hands busy: it stays in sight where the words get less.
         share = 0.5 if stand is main else 0.35
         below = not self._main_last and self.height() - taken >= self.height() * share
+        below = below or (self._is_stage and self._column.frame().is_two)
         if below == self._foot.isAncestorOf(stand) and stand.parentWidget() is not None:
             return
         focused = main.hasFocus()
@@ -596,6 +613,8 @@ class Page(QWidget):
             return
         frame, away = self._column.frame(), not content.isAncestorOf(side)
         below = self._foot.isAncestorOf(stand) and frame.is_two
+        # In large text they would leave no line of a stage's heading.
+        below = below and not (self._is_stage and current().text_percent >= _LARGE)
         out = below and not content.would_fit(side, self._foot.high_of(stand, frame.words_span))
         if out != away:
             self._put_side(side, over_main=out)
@@ -833,9 +852,8 @@ class _StandWith(Placed):
         self._other, self._main = other, main
 
     def place(self, width: int, *, move: bool) -> int:
-        wide = round(width * _CLOCK_SHARE)
-        fits = self._other.minimumSizeHint().width() <= wide
-        if not fits or self._main.one_line() > width - wide:
+        wide = min(round(width * _CLOCK_SHARE), width - self._main.one_line())
+        if self._other.minimumSizeHint().width() > wide:
             return stack((self._other, self._main), 0, width, move=move)
         high = max(height_of(self._other, wide), self._main.heightForWidth(width - wide))
         if move:
@@ -845,7 +863,7 @@ class _StandWith(Placed):
 
 
 _CLOCK_SHARE = 0.66
-"""What a clock has of the room for it and the main button."""
+"""What a clock has at most of the room for it and the main button."""
 
 
 class _Reading(QWidget):
@@ -1038,6 +1056,8 @@ class _Bar(Placed):
         """Set Stop in type that is read at two metres."""
         if self.stop is not None:
             self._enlarge(self.stop)
+        if self.back is not None:
+            self.back.word_type = Type.CLOCK
 
     def put_beside_stop(self, button: Pressable, *, large: bool) -> None:
         """A button of the page, before Stop; `large` as Stop is for two metres away."""
@@ -1048,7 +1068,7 @@ class _Bar(Placed):
             self._settle()
 
     def _enlarge(self, button: Pressable) -> None:
-        button.word_type = Type.HEADING
+        button.word_type = Type.FAR_BUTTON
         button.least_height = 9 * GRID
         button.updateGeometry()
         self._settle()

@@ -151,7 +151,7 @@ HIGH_CONTRAST = Palette(
 PALETTES = {palette.name: palette for palette in (LIGHT, DARK, HIGH_CONTRAST)}
 
 
-Room = Literal["closest", "close", "usual", "roomy", "roomiest"]
+Room = Literal["closest", "tight", "close", "usual", "roomy", "roomiest"]
 """How the words of a page are set: closer where they would be too high for the screen, larger where
 they are few."""
 
@@ -181,6 +181,10 @@ class Type(Enum):
     practice, no source), and two lines of it still leave room for a step at 200 %."""
     STAGE = (60.0, True, 1.1)
     """Its capitals are 12 mm high on a screen of 15.6 inches, 1366 or 1920 pixels wide."""
+    FAR_STRIP = (20.0, True, 1.29)
+    FAR_BUTTON = (26.0, True, 1.24)
+    CLOCK = (16.0, True, 1.44)
+    """What never scrolls away there: the line over the page, its buttons, the words of a clock."""
     CLOSE_BODY = (16.0, False, 1.22)
     CLOSE_STRONG = (16.0, True, 1.22)
     CLOSE_LABEL = (14.0, False, 1.22)
@@ -189,6 +193,10 @@ class Type(Enum):
     """As those of the same name, on a page that would else be too high: only the lines are
     closer, no letter is smaller."""
     CLOSEST_BUTTON = (14.0, True, 1.2)
+    CLOSE_STAGE = (44.0, True, 1.1)
+    """In large text as large as it is on a stage that has room: the verb must be seen whole."""
+    TIGHT_STAGE = (44.0, True, 1.09)
+    """In large text in a window of few pixels, where less of the verb would be seen."""
     CLOSEST_FAR_HEADING = (34.0, True, 1.15)
     CLOSEST_SUBHEADING = (17.0, True, 1.2)
     CLOSEST_PHONE = (19.0, True, 1.2)
@@ -219,9 +227,15 @@ class Type(Enum):
     @property
     def grows_to(self) -> int:
         """Up to which size of text it grows, in percent: what is large already, little."""
-        if self is Type.STAGE:
+        if self in (Type.STAGE, Type.COUNT):
             return _STAGE_GROWS_TO
-        if self in (Type.STRIP, Type.STRIP_STRONG):
+        if self is Type.TIGHT_STAGE:
+            return LEAST_TEXT_PERCENT
+        if self is Type.CLOSE_STAGE:
+            return int(100 * Type.STAGE.points / self.points)
+        if self in (Type.FAR_STRIP, Type.FAR_BUTTON):
+            return int(LARGE_TEXT_PERCENT * Type.STRIP.points / Type.FAR_STRIP.points)
+        if self in (Type.STRIP, Type.STRIP_STRONG, Type.CLOCK):
             return LARGE_TEXT_PERCENT
         readable = int(100 * _MOST_POINTS / self.points)
         return max(LARGE_TEXT_PERCENT, min(readable, MOST_TEXT_PERCENT))
@@ -238,7 +252,7 @@ class Type(Enum):
 
 _AT: dict[Room, dict[Type, Type]] = {
     "closest": {
-        Type.STAGE: Type.FAR_HEADING,
+        Type.STAGE: Type.CLOSE_STAGE,
         Type.FAR_HEADING: Type.CLOSEST_FAR_HEADING,
         Type.BODY: Type.CLOSE_LABEL,
         Type.STRONG: Type.CLOSE_LABEL_STRONG,
@@ -250,7 +264,15 @@ _AT: dict[Room, dict[Type, Type]] = {
         Type.PHONE: Type.CLOSEST_PHONE,
     },
     "close": {
-        Type.STAGE: Type.FAR_HEADING,
+        Type.STAGE: Type.CLOSE_STAGE,
+        Type.BODY: Type.CLOSE_BODY,
+        Type.STRONG: Type.CLOSE_STRONG,
+        Type.LABEL: Type.CLOSE_LABEL,
+        Type.LABEL_STRONG: Type.CLOSE_LABEL_STRONG,
+        Type.BUTTON: Type.CLOSE_BUTTON,
+    },
+    "tight": {
+        Type.STAGE: Type.TIGHT_STAGE,
         Type.BODY: Type.CLOSE_BODY,
         Type.STRONG: Type.CLOSE_STRONG,
         Type.LABEL: Type.CLOSE_LABEL,

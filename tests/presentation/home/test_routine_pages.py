@@ -49,6 +49,7 @@ from companion.presentation.view.page import (
     CardBlock,
     Counting,
     LevelTick,
+    Moments,
     Number,
     Numbered,
     PageView,
@@ -708,6 +709,11 @@ def test_each_tape_step_shows_what_is_done_now(helping: bool) -> None:
         panels = [
             one for block in view.blocks if isinstance(block, Panels) for one in block.drawings
         ]
+        stage = [block for block in view.blocks if isinstance(block, Moments)]
+        for staged in stage:
+            assert helping
+            assert len(staged.each) == len(steps)
+            panels = [staged.each[number - 1].drawing for number in moments]
         assert len(panels) == len(moments)
         for number, panel in zip(moments, panels, strict=True):
             words = {said_words(word.what) for word in panel.words}
@@ -720,8 +726,11 @@ def test_each_tape_step_shows_what_is_done_now(helping: bool) -> None:
                 seen = "helper’s view" if helping else "as you see it"
                 assert seen in said_words(panel.description)
         shown += panels
-        (numbered,) = (block for block in view.blocks if isinstance(block, Numbered))
-        assert len(numbered.items) == len(steps)
+        if not helping:
+            (numbered,) = (block for block in view.blocks if isinstance(block, Numbered))
+            assert len(numbered.items) == len(steps)
+        else:
+            assert bool(stage) is bool(moments)
     assert len({drawing.items for drawing in shown}) == len(shown) == 16
     assert len(walked_tape(2)) <= 5
 
