@@ -423,6 +423,7 @@ NO_LIMITS = {
         "KnownStepsPage.round_number",
         "TapeStepPage.number",
         "TapeStepPage.stage",
+        "TapeStoppedPage.over",
         "TopicsPage.question",
     ),
     *("WorstBelowAveragePage.average", "WorstBelowAveragePage.worst"),

@@ -75,10 +75,10 @@ from companion.presentation.view.page import (
     Counting,
     DefinitionList,
     Folded,
+    HandMoment,
     Heading,
     KneeTick,
     LookOverLine,
-    Moment,
     Moments,
     Number,
     Numbered,
@@ -1200,7 +1200,7 @@ def _tape_moments(
         told = step_words(step, setting.plan, setting.told)
         last = [" ".join(both).strip() for both in written] if step is steps[-1] else []
         limits = *_limits_of(step, stage, setting), *last
-        made.append(Moment(heading, drawing, told, limits))
+        made.append(HandMoment(heading, drawing, told, limits))
     return Moments(tuple(made), phrase("Next"), phrase("Read how"))
 
 

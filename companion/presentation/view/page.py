@@ -141,7 +141,7 @@ class Panels:
 
 
 @dataclass(frozen=True, slots=True)
-class Moment:
+class HandMoment:
     """One thing that hands do: its heading, how it looks, the limits it has as numbers, and `told`,
     how it is done in whole sentences."""
 
@@ -157,7 +157,7 @@ class Moments:
     done. The main button says `on` and shows the next; after the last it answers the page. How
     each is done stands behind the button `how`."""
 
-    each: tuple[Moment, ...]
+    each: tuple[HandMoment, ...]
     on: str
     how: str
 

@@ -60,7 +60,7 @@ class AskingPage(Page):
     _is_even = False
     """Whether a small window is halved between its columns."""
     _has_scales_alone = False
-    """Whether in large text any window is."""
+    """Whether in large text any window is, and a small one in any text."""
 
     def __init__(self, shown: view.PageView, *, help_offered: bool = False) -> None:
         super().__init__(
@@ -135,7 +135,8 @@ class AskingPage(Page):
         even = width < WIDE and self._is_even
         # In large text a scale stands in rows anyhow, and two of them in two columns: as wide as
         # each other, else the first takes a row more than the second and is out of sight.
-        even = even or (current().text_percent >= _LARGE and self._has_scales_alone)
+        halved = width < WIDE or current().text_percent >= _LARGE
+        even = even or (halved and self._has_scales_alone)
         return EVEN_SHARE if even else super().words_share(width)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -194,8 +195,8 @@ class AskingPage(Page):
         pressed = self.sender()
         if pressed is self.main and self._clock is not None and not self._clock[0].is_finished():
             self._clock[0].turn()
-        elif pressed is self.main and self._moments is not None and self._moments.go(1):
-            pass
+        elif pressed is self.main and self.shows_next_moment():
+            self._go(1)
         elif isinstance(pressed, QWidget) and pressed in self._buttons:
             self.answer_now(self._buttons[pressed])
 
@@ -369,8 +370,10 @@ class AskingPage(Page):
 
     def _add_look_over(self, lines: tuple[view.LookOverLine, ...]) -> None:
         rows = self.add(Tiles(), GRID)
+        every = tuple((line.name, line.value) for line in lines)
         for line in lines:
             row = rows.add(LookOverRow(line.name, line.value))
+            row.stand_in(every)
             if line.door:
                 given = ("door", line.door)
             elif line.lines:
@@ -509,8 +512,11 @@ class AskingPage(Page):
         self._moments = _Moments(self, block, picture, words, told, opener)
 
     def go_back(self) -> None:
-        if self._moments is None or not self._moments.go(-1):
+        if not self._go(-1):
             super().go_back()
+
+    def _go(self, by: int) -> bool:
+        return self._moments is not None and self._moments.go(by)
 
     def shows_next_moment(self) -> bool:
         """Whether the main button goes on to the next of things done one after the other."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Hashable, Iterable
+from collections.abc import Hashable, Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPoint, QPointF, QRectF, QSize, Qt
@@ -378,7 +378,8 @@ class ActionRow(Pressable, QPushButton):
 class LookOverRow(ActionRow):
     """A name and what was answered, in a line that leads back to where it was answered.
 
-    The value stands beside its name where there is room for both, else below it.
+    The value stands beside its name where there is room for both in every line of its `list`, else
+    below it in all of them: names and values stand under each other.
     """
 
     word_type = Type.BODY
@@ -392,6 +393,11 @@ class LookOverRow(ActionRow):
         self.setAccessibleName(phrase("{name}: {value}", name=name, value=value))
         self.setAccessibleDescription("")
         self._leads = True
+        self._list: Sequence[tuple[str, str]] = ((name, value),)
+
+    def stand_in(self, lines: Sequence[tuple[str, str]]) -> None:
+        """The names and values it stands among."""
+        self._list = lines
 
     def lead_nowhere(self) -> None:
         """Only say it: there is no way back to where it was answered."""
@@ -402,13 +408,12 @@ class LookOverRow(ActionRow):
 
     def _name_width(self, room: int) -> int | None:
         """The width of the name where its value stands beside it, None where it stands below."""
-        name = round(room * _NAME_SHARE)
         theme = current()
-        fits = (
-            one_line_width(self._word, self.word_kind, theme) <= name
-            and widest_word(self._line, self.line_kind, theme) <= room - name - GRID
-        )
-        return name if fits else None
+        wanted = max(one_line_width(name, self.word_kind, theme) for name, _ in self._list)
+        least = max(widest_word(name, self.word_kind, theme) for name, _ in self._list)
+        name = min(max(round(room * _NAME_SHARE), wanted), round(room * _MOST_NAME_SHARE))
+        value = max(widest_word(value, self.line_kind, theme) for _, value in self._list)
+        return name if least <= name and value <= room - name - GRID else None
 
     def words_height(self, width: int) -> float:
         room = self.words_width(width)
@@ -438,6 +443,8 @@ class LookOverRow(ActionRow):
 
 _NAME_SHARE = 0.42
 """Of the room of such a line, for its name."""
+_MOST_NAME_SHARE = 0.55
+"""The same where a name of the list is long."""
 
 
 class UrgentRow(ActionRow):
@@ -621,7 +628,7 @@ class ScoreBox(Pressable, QRadioButton):
     """One number of a scale. Filled, and its number inverted, when it is the answer."""
 
     word_type = Type.SCORE
-    pad_across = GRID
+    pad_across = GRID // 4
     alignment = Qt.AlignmentFlag.AlignHCenter
     presses_on_enter = False
 
@@ -633,10 +640,11 @@ class ScoreBox(Pressable, QRadioButton):
     def word_kind(self) -> Type:
         """Larger where the box is wide enough for the widest of the eleven."""
         kind = self.word_type.at(self.room)
-        need = one_line_width("10", kind, current()) + 2 * (self.pad_across + REACH)
+        need = one_line_width("10", kind, current()) + 2 * (GRID + REACH)
         return kind if self.width() >= need else self.word_type
 
     def minimumSizeHint(self) -> QSize:
+        # Closer rather than in two rows: the five of one is not to stand over the ten of the other.
         need = one_line_width(self._word, self.word_type, current())
         return QSize(need + 2 * (self.pad_across + REACH), self._heights()[0] + 2 * REACH)
 

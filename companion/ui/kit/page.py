@@ -111,6 +111,8 @@ class Page(QWidget):
     most_width: int | None = None
     """For a page of one wide column, such as a table: the most it takes, in pixels at 100 % text;
     see `Theme.column`. Other pages open into two columns where there is room."""
+    _is_stage = False
+    """Whether picture, heading and main button are in sight whatever else is scrolled for."""
     reads_itself = False
     """True for a page that is done with both hands: a voice that is wanted begins by itself."""
     asks_nothing = False
@@ -146,8 +148,6 @@ class Page(QWidget):
         """What a card on the page says before all else, where somebody must be called at once."""
         self._enter_presses_main = enter_presses_main
         self._main_last = False
-        self._is_stage = False
-        """Whether picture, heading and main button are in sight whatever else is scrolled for."""
         self._kept: list[object] = []
         self._seen_since: float | None = None
         self._read_frame: ReadFrame | None = None
@@ -171,13 +171,12 @@ class Page(QWidget):
             frame=self.frame,
         )
         for button, signal in (
+            (self.bar.back, self.go_back),
             (self.bar.stop, self.stop_wanted),
             (self.bar.help, self.help_wanted),
         ):
             if button is not None:
                 button.clicked.connect(signal)
-        if self.bar.back is not None:
-            self.bar.back.clicked.connect(self.go_back)
 
         whole = QVBoxLayout()
         whole.setContentsMargins(0, 0, 0, 0)

@@ -220,6 +220,8 @@ class Keyboard:
         if press:
             self.press_button(press)
         else:
+            while page.shows_next_moment():
+                self._main(page)
             self._main(page)
         if isValid(page) and self.page is page:
             raise AssertionError(f"{self.key} did not take its answer")
