@@ -982,10 +982,12 @@ class _More(Pressable, QPushButton):
             self.set_words(_more_words()[at_end])
             self.setEnabled(not at_end)
 
-    def widest(self) -> int:
-        """How wide the longer of its two texts is, so that its place does not change with them."""
+    def widest(self, *, in_two: bool = False) -> int:
+        """How wide the longer of its two texts is, so that its place does not change with them;
+        where it may stand `in_two` lines, the shorter."""
         theme = current()
-        words = max(one_line_width(text, self.word_type, theme) for text in _more_words())
+        wide = [one_line_width(text, self.word_type, theme) for text in _more_words()]
+        words = min(wide) if in_two else max(wide)
         return words + current().scaled(_MORE_MARK) + 2 * (REACH + self.pad_across)
 
     def left_mark(self) -> int:
@@ -1029,6 +1031,7 @@ class _Bar(Placed):
         self.stop = self.add_part(StopButton(phrase("Stop"))) if stop else None
         self.beside_stop: Pressable | None = None
         self._more: _More | None = None
+        self._is_large = False
         self.lent: list[Pressable] = []
         """What stands at the end of the words for now."""
         show_when(self, bool(self.buttons()))
@@ -1053,6 +1056,7 @@ class _Bar(Placed):
 
     def enlarge_stop(self) -> None:
         """Set Stop in type that is read at two metres."""
+        self._is_large = True
         if self.stop is not None:
             self._enlarge(self.stop)
         if self.back is not None:
@@ -1099,7 +1103,9 @@ class _Bar(Placed):
         buttons, span = self.buttons(), self._span(self.width())[1]
         if not buttons or len(self._rows(span)) > 1:
             return False
-        need = sum(b.one_line() for b in buttons) + more.widest() + (len(buttons) + 1) * GRID
+        # Where Stop is large every line of words counts, and it may take two.
+        wide = more.widest(in_two=self._is_large)
+        need = sum(b.one_line() for b in buttons) + wide + (len(buttons) + 1) * GRID
         return need <= span
 
     def take_in(self, more: _More) -> None:

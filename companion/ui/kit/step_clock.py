@@ -30,7 +30,7 @@ FLASH_MS = 450
 """How long the clock stands out when a hold begins, is half over or ends: well below three times a
 second, above which light may do harm (common practice, no source)."""
 LOOK_MS = 100
-_KINDS = (Type.FAR_HEADING, Type.HEADING, Type.SUBHEADING, Type.CLOCK)
+_KINDS = (Type.CLOSE_STAGE, Type.HEADING, Type.SUBHEADING, Type.CLOCK)
 
 
 class StepClock(Placed):

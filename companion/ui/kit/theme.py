@@ -195,7 +195,7 @@ class Type(Enum):
     CLOSEST_BUTTON = (14.0, True, 1.2)
     CLOSE_STAGE = (44.0, True, 1.1)
     """In large text as large as it is on a stage that has room: the verb must be seen whole."""
-    TIGHT_STAGE = (44.0, True, 1.09)
+    TIGHT_STAGE = (38.0, True, 1.1)
     """In large text in a window of few pixels, where less of the verb would be seen."""
     CLOSEST_FAR_HEADING = (34.0, True, 1.15)
     CLOSEST_SUBHEADING = (17.0, True, 1.2)

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 from companion.care.records import TapeOn
 from companion.presentation.view import page as view
 from companion.ui.kit.asking import AskingPage
+from companion.ui.kit.buttons import MainButton
 from companion.ui.kit.knee_picture import KneePicture
 from companion.ui.kit.step_clock import StepClock
 from companion.ui.kit.theme import Theme, Type, apply, current, grown
@@ -118,9 +119,11 @@ def seen_of(page: AskingPage, widget: QWidget) -> float:
     top = widget.mapTo(page, QPoint(0, 0)).y()
     left, right = (widget.mapTo(page, QPoint(x, 0)).x() for x in (0, widget.width()))
     end = page.bar.mapTo(page, QPoint(0, 0)).y()
-    main = page.main.mapTo(page, QPoint(0, 0))
-    if widget is not page.main and left < main.x() + page.main.width() and right > main.x():
-        end = min(end, main.y())
+    for over in (page.main, page.findChild(StepClock)):
+        if over is not None and not isinstance(widget, MainButton | StepClock):
+            at = over.mapTo(page, QPoint(0, 0))
+            if left < at.x() + over.width() and right > at.x():
+                end = min(end, at.y())
     begin = page.column.mapTo(page, QPoint(0, page.scroll_bar().value())).y()
     return (min(top + widget.height(), end) - max(top, begin)) / max(widget.height(), 1)
 
