@@ -347,7 +347,7 @@ def test_tape_stages_build_on_each_other() -> None:
         for anchors in by_piece.values():
             assert anchors[0][0] == ("bony_bump" if stage.stage == 1 else "lower_edge")
     first = [step.verb for step in stages[0].steps if step.piece == 1]
-    assert first == ["First end", "Draw skin", "Lay down", "Last end"]
+    assert first == ["Stick the first end", "Draw the skin", "Lay down", "Lay the last end"]
     assert [step.verb for step in stages[0].steps[-2:]] == ["Rub", "Bend"]
 
 

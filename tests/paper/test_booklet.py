@@ -81,7 +81,7 @@ def test_a_strip_its_words_and_its_panels_stand_on_one_page(
 ) -> None:
     pages = pages_of(written(name, tmp_path, letter=letter))
     (page,) = (page for page in pages if "Strip 1, inner side" in page)
-    assert "2 Draw skin" in page
+    assert "2 Draw the skin" in page
     assert "With your other hand, draw the skin there a little" in page
 
 
