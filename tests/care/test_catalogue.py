@@ -348,7 +348,7 @@ def test_tape_stages_build_on_each_other() -> None:
             assert anchors[0][0] == ("bony_bump" if stage.stage == 1 else "lower_edge")
     first = [step.verb for step in stages[0].steps if step.piece == 1]
     assert first == ["Stick the first end", "Draw the skin", "Lay down", "Lay the last end"]
-    assert [step.verb for step in stages[0].steps[-2:]] == ["Rub", "Bend"]
+    assert [step.verb for step in stages[0].steps[-2:]] == ["Rub the tape", "Bend the knee"]
 
 
 def test_tape_facts_in_words() -> None:
