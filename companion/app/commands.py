@@ -19,6 +19,7 @@ from companion.app.exits import DONE, MACHINE, REFUSED, USAGE, MachineFails, Ref
 from companion.care.coded import KnownFault, coded
 from companion.care.ranges import YEARS
 from companion.care.shown_text import in_one_line, shown
+from companion.presentation.language.phrases import listed, phrase
 from companion.presentation.language.said import said_words
 from companion.system.clock import Clock, PinnedClock, SystemClock
 
@@ -475,7 +476,13 @@ def _demo(options: argparse.Namespace) -> int:
         print("\n".join(names))
         return DONE
     if options.name not in names:
-        raise Refused(f"There is no demo person {options.name}. There are: {', '.join(names)}.")
+        raise Refused(
+            phrase(
+                "There is no demo person {name}. There are: {there}.",
+                name=options.name,
+                there=listed(names),
+            )
+        )
     if options.diary is not None and options.data_dir is None:
         _say("homeknee demo: --diary fills a --data-dir; name one.")
         return USAGE

@@ -4,7 +4,7 @@ import json
 from pathlib import Path
 
 from companion.app.exits import Refused
-from companion.presentation.language.phrases import Forms, phrase, speak
+from companion.presentation.language.phrases import Forms, listed, phrase, speak
 from companion.system.resources import resource
 
 SOURCE = "en"
@@ -20,7 +20,7 @@ def offered() -> tuple[str, ...]:
 def choose(tag: str) -> None:
     """Say everything in this language. Raises Refused for one that is not there."""
     if tag not in offered():
-        there = ", ".join(offered())
+        there = listed(offered())
         raise Refused(
             phrase("The language {tag} is not there. There are: {there}.", tag=tag, there=there)
         )

@@ -8,6 +8,7 @@ import re
 from babel import Locale
 from babel.dates import get_date_format
 from babel.numbers import get_decimal_symbol
+from babel.units import format_unit
 
 _FIELDS = {
     "EEEE": "{weekday}",
@@ -19,6 +20,9 @@ _FIELDS = {
 }
 _KEEP_CAPITALS = ("de", "lb")
 """Languages that write nouns large: a word keeps its first letter inside a sentence."""
+
+_SEMICOLONS = {"el": "\u0387", "ar": "\u061b", "fa": "\u061b", "ur": "\u061b"}
+"""Where the mark is another (common practice, no source: CLDR has lists by commas alone)."""
 
 
 def forms_of(tag: str) -> dict[str, object]:
@@ -38,9 +42,12 @@ def forms_of(tag: str) -> dict[str, object]:
         "dated": _pattern(get_date_format("long", locale).pattern),
         "month_year": _pattern(skeletons["yMMMM"].pattern),
         "comma": _list(lists["start"]),
+        "semicolon": "{first}" + _SEMICOLONS.get(locale.language, ";") + " {last}",
         "last_of_two": _list(lists["2"]),
         "last_of_many": _list(lists["end"]),
         "decimal": get_decimal_symbol(locale),
+        "percent": re.sub("[#,0]+", "{number}", locale.percent_formats[None].pattern),
+        "unit_gap": format_unit(3, "length-millimeter", "short", locale=locale)[1:2],
         "lowers": locale.language not in _KEEP_CAPITALS,
         "right_to_left": locale.text_direction == "rtl",
     }

@@ -89,12 +89,15 @@ def test_parts_come_back_into_the_whole() -> None:
 
 
 def test_english_writes_days_and_lists_as_the_locale_data_of_britain_do() -> None:
-    """CLDR en-GB, by Babel; but its "Sept" is ours "Sep", three letters like the others."""
+    """CLDR en-GB, by Babel; but its "Sept" is ours "Sep", three letters like the others,
+    and its "50%" is ours "50 %" (The International System of Units, 9th edition, 5.4.7)."""
     own = Forms()
     british = forms_of("en-GB")
     british["short_months"] = [
         str(month)[:3] for month in Locale("en", "GB").months["format"]["abbreviated"].values()
     ]
+    assert british["percent"] == "{number}%"
+    british["percent"] = "{number} %"
     for name, value in british.items():
         held = getattr(own, name)
         assert (list(held) if isinstance(held, tuple) else held) == value, name

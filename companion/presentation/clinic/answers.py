@@ -65,7 +65,15 @@ from companion.presentation.language.figures_in_words import (
     signed,
     whole_percent,
 )
-from companion.presentation.language.phrases import dated, joined, phrase, short_day
+from companion.presentation.language.phrases import (
+    dated,
+    in_figures,
+    joined,
+    listed,
+    parted,
+    phrase,
+    short_day,
+)
 from companion.presentation.language.plan_changes import (
     move_words,
     plan_changes,
@@ -280,7 +288,7 @@ def _eased(knee: KneeFindings) -> Cell | None:
     if ease.not_comparable:
         parts.append(phrase("{n} done differently, left out", n=ease.not_comparable))
     return Cell(
-        phrase("{met} of {scored}", met=ease.met, scored=ease.sessions_scored), ", ".join(parts)
+        phrase("{met} of {scored}", met=ease.met, scored=ease.sessions_scored), listed(parts)
     )
 
 
@@ -339,7 +347,7 @@ def _chair_stand(knees: Sequence[KneeFindings]) -> AnswerRow | None:
     # A change is one from the first without arms, so that one is told beside it.
     first = stands[0] if last.change is None else next(s for s in stands if not s.arms_used)
     told = [_stand(stand) for stand in (stands if len(stands) == 1 else (first, last))]
-    words = phrase("in 30 s; {stands}", stands="; ".join(told))
+    words = phrase("in 30 s; {stands}", stands=parted(told))
     if last.change is not None and len(stands) > 1:
         words = phrase(
             "{words}; change {change}, {error}",
@@ -438,7 +446,7 @@ def why_not(found: Findings, key: str) -> str:
     """Why a finding is not given, with what there is and what it takes."""
     for gap in found.cannot_tell:
         if gap.finding == key:
-            return _WHY.said(gap.why, have=f"{gap.have:g}", need=f"{gap.need:g}")
+            return _WHY.said(gap.why, have=in_figures(gap.have), need=in_figures(gap.need))
     return phrase("too little was recorded")
 
 
@@ -503,7 +511,7 @@ def _open_now(knee: KneeFindings, plans: Sequence[Plan], policy: Policy) -> Cell
         for one in things
         if one.side in (None, knee.side)
     ]
-    return Cell("", "; ".join(dict.fromkeys(told))) if told else None
+    return Cell("", parted(dict.fromkeys(told))) if told else None
 
 
 def _dose_now(
@@ -527,7 +535,7 @@ def _dose_now(
     lead = dose_why(dose.why, plan, policy).clinic
     if dose.why in ("more_next_morning_2_of_3", "given_back") and dose.steps:
         lead = phrase("{n} step down", "{n} steps down", n=dose.steps)
-    return Cell(phrase("{why};", why=lead) if parts else lead, ", ".join(parts))
+    return Cell(phrase("{why};", why=lead) if parts else lead, listed(parts))
 
 
 def _bad_days(
@@ -541,12 +549,12 @@ def _bad_days(
     count = sum(one.reason == "bad_day" for one in scored)
     parts = [phrase("no mark") if bad.mark is None else phrase("mark {n}", n=bad.mark)]
     if bad.usual is not None:
-        parts.append(phrase("usual score {n}", n=f"{bad.usual:g}"))
+        parts.append(phrase("usual score {n}", n=in_figures(bad.usual)))
     if bad.spell is not None:
         parts.append(phrase("bad spell since {day}", day=short_day(bad.spell.since)))
         if bad.spell.call is not None:
             parts.append(codes.SPELL_CALLS[bad.spell.call].clinic)
-    return Cell(phrase("{n} of {of} scored,", n=count, of=len(scored)), "; ".join(parts))
+    return Cell(phrase("{n} of {of} scored,", n=count, of=len(scored)), parted(parts))
 
 
 def _closed(knees: Sequence[KneeFindings], catalogue: Catalogue) -> AnswerRow | None:
@@ -570,7 +578,7 @@ def closed_by_rule(closed: Closed, catalogue: Catalogue) -> Cell | None:
             told = phrase("{parts}, {n} day", "{parts}, {n} days", n=one.days, parts=told)
         what = _what_closed(one, catalogue)
         by.append(phrase("{what} ({told}; rule {rule})", what=what, told=told, rule=_rule(one)))
-    return Cell(_days_closed(closed), phrase("by: {what}", what="; ".join(by)))
+    return Cell(_days_closed(closed), phrase("by: {what}", what=parted(by)))
 
 
 def _closed_in_brief(closed: Closed, catalogue: Catalogue) -> Cell | None:
@@ -656,7 +664,7 @@ def done_of_prescribed(part: Adherence) -> Cell:
         if days
     ]
     if left_out:
-        words = phrase("{words}; left out: {days}", words=words, days=", ".join(left_out))
+        words = phrase("{words}; left out: {days}", words=words, days=listed(left_out))
     if part.done_on_days_left_out:
         words = phrase("{words}; done on {n} of these", words=words, n=part.done_on_days_left_out)
     return Cell(lead, words)
@@ -699,7 +707,7 @@ def unsettled(knee: KneeFindings, catalogue: Catalogue) -> AnswerRow | None:
         )
         named = [rivals_words(group, catalogue) for group in knee.rivals[:_MOST_NAMED]]
         if named:
-            parts[-1] = phrase("{words} ({named})", words=parts[-1], named=", ".join(named))
+            parts[-1] = phrase("{words} ({named})", words=parts[-1], named=listed(named))
     if open_ends.left_out:
         parts.append(
             phrase(
@@ -708,7 +716,7 @@ def unsettled(knee: KneeFindings, catalogue: Catalogue) -> AnswerRow | None:
                 n=open_ends.left_out,
             )
         )
-    return AnswerRow.of(phrase("Not settled"), "", "; ".join(parts)) if parts else None
+    return AnswerRow.of(phrase("Not settled"), "", parted(parts)) if parts else None
 
 
 def _pages_kept(knee: KneeFindings) -> Cell | None:
@@ -947,7 +955,7 @@ def _silence(label: str, items: Sequence[Unsafe]) -> AnswerRow | None:
         words = phrase(
             "{days}; by chance in {chance} of 100, going by the days left out before",
             days=words,
-            chance=phrase("under 1") if chance < 0.01 else f"{100 * chance:.0f}",
+            chance=phrase("under 1") if chance < 0.01 else in_figures(100 * chance, ".0f"),
         )
     if items[0].code == "silent_after_card":
         words = phrase("{days}; a card came before", days=words)
@@ -1093,7 +1101,7 @@ def _of_late(label: str, told: Sequence[str], days: Sequence[date]) -> AnswerRow
     if before:
         newest = sorted(days)[before - 1]
         told = [*told, phrase("{n} before, last {day}", n=before, day=dated(newest))]
-    return AnswerRow(label, (counted(len(days), "; ".join(told)),))
+    return AnswerRow(label, (counted(len(days), parted(told)),))
 
 
 def _steps_stopped(
@@ -1112,7 +1120,9 @@ def _steps_stopped(
             side=side_of(each.side) if sided else "",
             n=each.count,
             of=each.of,
-            pain="" if each.highest is None else phrase(", up to {pain}", pain=f"{each.highest:g}"),
+            pain=""
+            if each.highest is None
+            else phrase(", up to {pain}", pain=in_figures(each.highest)),
         )
         for each in items
     ]
@@ -1130,7 +1140,7 @@ def _steps_stopped(
     lead = phrase("{n}, newest:", n=len(stopped))
     if often:
         lead = phrase("{n}:", n=len(stopped))
-        told = phrase("{often}; newest {told}", often="; ".join(often), told=told)
+        told = phrase("{often}; newest {told}", often=parted(often), told=told)
     return AnswerRow.of(label, lead, told)
 
 
@@ -1258,7 +1268,7 @@ def _past_cards(knees: Sequence[KneeFindings], catalogue: Catalogue) -> AnswerRo
 
 def _listed(label: str, items: Sequence[str]) -> AnswerRow:
     """How many, and each of them."""
-    return AnswerRow(label, (counted(len(items), "; ".join(items)),))
+    return AnswerRow(label, (counted(len(items), parted(items)),))
 
 
 def counted(count: int, words: str) -> Cell:
@@ -1390,7 +1400,7 @@ def _cautions(plan: Plan, catalogue: Catalogue) -> AnswerRow | None:
     unasked = not_asked_words(plan, catalogue)
     if unasked is not None:
         told.append(unasked)
-    return AnswerRow.of(phrase("Cautions, yes"), "", "; ".join(told)) if told else None
+    return AnswerRow.of(phrase("Cautions, yes"), "", parted(told)) if told else None
 
 
 def _notes(entries: Iterable[AnyEntry]) -> AnswerRow | None:
@@ -1404,7 +1414,7 @@ def _notes(entries: Iterable[AnyEntry]) -> AnswerRow | None:
     )
     if not written:
         return None
-    newest = "; ".join(short_day(day) + _quoted(note) for day, note in reversed(written[-2:]))
+    newest = parted(short_day(day) + _quoted(note) for day, note in reversed(written[-2:]))
     lead = phrase("{n}, newest", n=len(written)) if len(written) > 2 else str(len(written))
     cell = Cell(phrase("{count}:", count=lead), newest)
     last = short_day(written[-1][0]) + _quoted(written[-1][1])
@@ -1453,7 +1463,7 @@ def _versions(plans: Iterable[Plan], catalogue: Catalogue) -> ReviewQuestion:
             words = phrase("the first plan in this diary")
         else:
             changes = plan_changes(ordered[place - 1], plan, catalogue)
-            words = "; ".join(changes) or phrase("dates only")
+            words = parted(changes) or phrase("dates only")
         label = phrase("Plan {version}", version=plan.version)
         row = AnswerRow.of(label, dated(plan.written_on) + ":", words, spare=len(ordered) == 1)
         rows.append(row)

@@ -33,7 +33,7 @@ from companion.presentation.language.figures_in_words import (
     signed,
     whole_percent,
 )
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import in_figures, parted, phrase
 from companion.presentation.language.verdict_words import range_words
 from companion.presentation.view.chart import DaySpan, days_between
 
@@ -114,7 +114,7 @@ def _change(found: Findings) -> Cell | None:
     assert pain.baseline.mean is not None
     assert pain.latest.mean is not None  # a change has both ends
     change = change_between(pain.baseline.mean, pain.latest.mean)
-    return Cell(change, phrase("points: {what}", what="; ".join(parts)))
+    return Cell(change, phrase("points: {what}", what=parted(parts)))
 
 
 def _from_day_15(pain: Pain) -> Cell | None:
@@ -163,8 +163,8 @@ def _flares(found: Findings) -> Cell | None:
             phrase("cannot be seen yet:"),
             phrase(
                 "{have} earlier days with a score, {need} needed",
-                have=f"{unseen.have:g}",
-                need=f"{unseen.need:g}",
+                have=in_figures(unseen.have),
+                need=in_figures(unseen.need),
             ),
         )
     flares = [
@@ -176,4 +176,4 @@ def _flares(found: Findings) -> Cell | None:
         )
         for flare in found.pain.flares
     ]
-    return counted(len(flares), "; ".join(flares)) if flares else Cell("", phrase("none"))
+    return counted(len(flares), parted(flares)) if flares else Cell("", phrase("none"))

@@ -15,7 +15,7 @@ from companion.journal.people import Case
 from companion.presentation.clinic.unsafe_words import unsafe_listed
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, Wording
-from companion.presentation.language.phrases import dated, phrase, short_day
+from companion.presentation.language.phrases import dated, listed, phrase, short_day
 from companion.presentation.language.said import said_words
 from companion.presentation.language.troubles import REFUSED
 from companion.presentation.view.page import Button, PageView, Text, make_page
@@ -90,7 +90,7 @@ def _unsafe(case: Case, today: date, watch: WatchPolicy) -> str:
     more = len(told) - MOST_UNSAFE
     if more > 0:
         told = [*told[:MOST_UNSAFE], phrase("and {n} more", n=more)]
-    return ", ".join(told) or phrase("none written down")
+    return listed(told) or phrase("none written down")
 
 
 def _answered(case: Case) -> Iterator[str]:
@@ -212,7 +212,7 @@ def import_preview(looks: Sequence[FileLook]) -> ImportPreview:
             parts.append(phrase("{n} new person", "{n} new people", n=len(people)))
         if more:
             parts.append(phrase("more of {n} in the list", n=len(more)))
-        lead.append(phrase("{words}: {parts}.", words=words, parts=", ".join(parts)))
+        lead.append(phrase("{words}: {parts}.", words=words, parts=listed(parts)))
     elif not doubts:
         lead.append(phrase("There is nothing to take in."))
     if known:
@@ -285,7 +285,7 @@ def _unsettled(looks: Sequence[FileLook]) -> list[str]:
 
 def _names(looks: Sequence[FileLook]) -> str:
     """The first few by name."""
-    names = ", ".join(look.name for look in looks[:MOST_NAMED])
+    names = listed(look.name for look in looks[:MOST_NAMED])
     more = len(looks) - MOST_NAMED
     return phrase("{names} and {n} more", names=names, n=more) if more > 0 else names
 
@@ -351,7 +351,7 @@ def undo_words(undone: Undone) -> str:
         "The last import brought {n} files. Without them {parts}. "
         "The files are kept beside the list.",
         n=len(undone.names),
-        parts=", ".join(parts),
+        parts=listed(parts),
     )
 
 

@@ -35,7 +35,7 @@ from companion.presentation.clinic.plan_words import (
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, inside
 from companion.presentation.language.fact_words import known_in_short, source_sentence
-from companion.presentation.language.phrases import dated, phrase
+from companion.presentation.language.phrases import dated, listed, phrase
 from companion.presentation.language.unsigned_words import unsigned_for_clinic
 from companion.presentation.view.page import Option
 from companion.services.plan_answers import Answer, FieldLimits, hint_of, limits, refused
@@ -196,7 +196,7 @@ def _standing(here: list[DraftFault], advice: int) -> str:
         parts.append(phrase("{n} to settle", n=other))
     if advice:
         parts.append(phrase("{n} to note", n=advice))
-    return ", ".join(parts) or phrase("settled")
+    return listed(parts) or phrase("settled")
 
 
 def sections_of(draft: PlanDraft, catalogue: Catalogue) -> tuple[str, ...]:

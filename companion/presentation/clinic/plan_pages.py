@@ -12,7 +12,7 @@ from companion.presentation.clinic.people import reason_words
 from companion.presentation.clinic.plan_form import PreviewPart, Section
 from companion.presentation.clinic.plan_words import whose_plan
 from companion.presentation.home.walk_pages import ViewContext, page_view
-from companion.presentation.language.phrases import clock_time, dated, phrase
+from companion.presentation.language.phrases import clock_time, dated, listed, phrase
 from companion.presentation.language.plan_changes import whose_knee
 from companion.presentation.language.said import said_words
 from companion.presentation.language.troubles import saved_words, why_words
@@ -113,7 +113,7 @@ def _found_words(found: FoundDrafts) -> tuple[Text, ...]:
                     "The files of {n} unfinished plans cannot be read: {names}. They are damaged "
                     "or from a newer version, and were left alone.",
                     n=len(found.damaged),
-                    names=", ".join(found.damaged),
+                    names=listed(found.damaged),
                 ),
             )
         )

@@ -25,7 +25,7 @@ from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, inside
 from companion.presentation.language.fact_words import source_sentence
 from companion.presentation.language.field_words import key_words
-from companion.presentation.language.phrases import dated, phrase
+from companion.presentation.language.phrases import dated, listed, phrase
 from companion.presentation.language.plan_changes import side_of
 from companion.presentation.language.words import knee, this_knee
 from companion.services.plan_answers import rows_of
@@ -158,7 +158,7 @@ def _open_sign(sign: WarningSign, catalogue: Catalogue, *, first: bool) -> PlanR
             "knee": side_of(sign.sides[0] if len(sign.sides) == 1 else None),
             "closes": phrase("everything")
             if set(closes) == {*PARTS}
-            else ", ".join(codes.PARTS[part].clinic for part in closes) or phrase("nothing"),
+            else listed(codes.PARTS[part].clinic for part in closes) or phrase("nothing"),
         },
         {"first_of_sign": first, **_states_of_known(sign.sign, catalogue)},
         # Since when a sign is known is asked once, whatever of it is open.

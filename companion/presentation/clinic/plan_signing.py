@@ -15,7 +15,7 @@ from companion.presentation.clinic.plan_words import (
 )
 from companion.presentation.language.caution_words import answered_yes, yes_words
 from companion.presentation.language.open_sign_words import clinic_answers
-from companion.presentation.language.phrases import dated, phrase
+from companion.presentation.language.phrases import dated, listed, phrase
 from companion.presentation.language.plan_changes import (
     highest_stage_words,
     move_words,
@@ -201,7 +201,7 @@ def _said(field: Field | None, answer: Answer) -> str:
         return answer_words(answer)
     chosen: dict[Answer, str] = {option.value: option.word for option in field.options}
     if field.kind == "several" and isinstance(answer, str):
-        return ", ".join(chosen[one] for one in answer.split() if one in chosen)
+        return listed(chosen[one] for one in answer.split() if one in chosen)
     return chosen.get(answer, answer_words(answer))
 
 

@@ -19,7 +19,7 @@ from companion.presentation.clinic.plan_trial import (
     what_it_can_tell,
 )
 from companion.presentation.clinic.plan_words import remarks
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import in_figures, listed, phrase
 from companion.services.plan_answers import Answer
 from companion.services.plan_draft import PlanDraft, draft_faults, fixed_trial, usual_pain
 
@@ -81,11 +81,14 @@ def _bad_day_mark(draft: PlanDraft, plan: Plan, catalogue: Catalogue) -> tuple[s
     if mark is None:
         return (
             phrase(
-                "Usual before score {usual}: no mark is offered. You decide.", usual=f"{usual:g}"
+                "Usual before score {usual}: no mark is offered. You decide.",
+                usual=in_figures(usual),
             ),
         )
     return (
-        phrase("Usual before score {usual}. Offered mark: {mark}.", usual=f"{usual:g}", mark=mark),
+        phrase(
+            "Usual before score {usual}. Offered mark: {mark}.", usual=in_figures(usual), mark=mark
+        ),
     )
 
 
@@ -98,16 +101,16 @@ def _strip_lengths(draft: PlanDraft, plan: Plan, row: str) -> tuple[str, ...]:
             said.append(
                 phrase(
                     "Side strip {slack} mm slack, {paper} mm on its paper.",
-                    slack=f"{strip.slack_mm:.0f}",
-                    paper=f"{strip.paper_mm:.0f}",
+                    slack=in_figures(strip.slack_mm, ".0f"),
+                    paper=in_figures(strip.paper_mm, ".0f"),
                 )
             )
         if plan.tape.highest == 2 and piece.slack_mm is not None and piece.paper_mm is not None:
             said.append(
                 phrase(
                     "Short piece {slack} mm slack, {paper} mm on its paper.",
-                    slack=f"{piece.slack_mm:.0f}",
-                    paper=f"{piece.paper_mm:.0f}",
+                    slack=in_figures(piece.slack_mm, ".0f"),
+                    paper=in_figures(piece.paper_mm, ".0f"),
                 )
             )
     return tuple(said)
@@ -122,9 +125,9 @@ def _weeks(plan: Plan, label: Answer) -> tuple[str, ...]:
     if weeks is None:
         return ()
     first = [amount_in_week(amount, week) for week in range(1, min(weeks, _WEEKS_SAID) + 1)]
-    numbers = ", ".join(f"{number:g}" for number in first)
+    numbers = listed(in_figures(number) for number in first)
     if weeks > _WEEKS_SAID:
-        numbers = phrase("{numbers} ... {goal}", numbers=numbers, goal=f"{amount.goal:g}")
+        numbers = phrase("{numbers} ... {goal}", numbers=numbers, goal=in_figures(amount.goal))
     return (
         phrase(
             "Week by week, when each is kept: {numbers} {unit}. The goal comes in week {week}.",

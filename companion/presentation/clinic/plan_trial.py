@@ -10,7 +10,7 @@ from companion.evidence.figures import Limits
 from companion.evidence.limits import REFERENCE_DAYS
 from companion.evidence.trial_power import SPREADS, Outlook, outlook
 from companion.presentation.language.figures_in_words import smallest_chance
-from companion.presentation.language.phrases import dated, phrase
+from companion.presentation.language.phrases import dated, in_figures, phrase
 
 Facts = tuple[tuple[str, str], ...]
 
@@ -51,7 +51,7 @@ def what_it_can_tell(trial: TapeTrial, usual: Limits | None) -> Facts:
         if seen is not None:
             found.append(
                 (
-                    phrase("When days spread {spread}", spread=f"{spread:.1f}"),
+                    phrase("When days spread {spread}", spread=in_figures(spread, ".1f")),
                     phrase(
                         "1 point noticed in {one} %, 2 points in {two} %",
                         one=seen.one_point_percent,
@@ -65,7 +65,7 @@ def what_it_can_tell(trial: TapeTrial, usual: Limits | None) -> Facts:
 def _spread(usual: Limits, spread: float) -> str:
     return phrase(
         "{spread} points, from {n} of the last {all} days",
-        spread=f"{spread:.1f}",
+        spread=in_figures(spread, ".1f"),
         n=usual.days,
         all=REFERENCE_DAYS,
     )
@@ -127,7 +127,7 @@ def how_it_is_read(usual: Limits | None) -> str:
         words = phrase(
             "{words} The usual pain is {mean}: the end of the scale is near, less can be noticed.",
             words=words,
-            mean=f"{usual.mean:.1f}",
+            mean=in_figures(usual.mean, ".1f"),
         )
     return words
 

@@ -8,7 +8,7 @@ from datetime import date
 
 from companion.care.catalogue import Catalogue
 from companion.presentation.language import codes
-from companion.presentation.language.phrases import dated, phrase
+from companion.presentation.language.phrases import dated, in_figures, phrase
 from companion.services.plan_answers import Answer, FieldLimits, limits
 from companion.services.plan_draft import DraftFault, PlanDraft
 
@@ -60,7 +60,7 @@ def not_allowed(key: str) -> str:
     if held.day:
         return phrase("Write a day such as 24 12 2026, or 6w for in six weeks.")
     if held.least is not None and held.most is not None:
-        words = f"{held.least:g}", f"{held.most:g}"
+        words = in_figures(held.least), in_figures(held.most)
         if held.whole:
             return phrase(
                 "Write a whole number from {least} to {most}.", least=words[0], most=words[1]
@@ -84,7 +84,7 @@ def range_words(held: FieldLimits) -> str:
     """What a number may be, in short words."""
     if held.least is None or held.most is None:
         return ""
-    return phrase("{least} to {most}", least=f"{held.least:g}", most=f"{held.most:g}")
+    return phrase("{least} to {most}", least=in_figures(held.least), most=in_figures(held.most))
 
 
 def usual_words(lowest: int, highest: int) -> str:
@@ -105,5 +105,5 @@ def answer_words(answer: Answer) -> str:
     if isinstance(answer, date):
         return dated(answer)
     if isinstance(answer, float):
-        return f"{answer:g}"
+        return in_figures(answer)
     return str(answer)

@@ -32,7 +32,7 @@ from companion.presentation.clinic.trial import TRIAL_ROWS
 from companion.presentation.home.record_view import day_chart, knee_words
 from companion.presentation.language.code_table import capital
 from companion.presentation.language.fact_words import sources_words
-from companion.presentation.language.phrases import dated, phrase, short_day
+from companion.presentation.language.phrases import dated, listed, parted, phrase, short_day
 from companion.presentation.language.plan_changes import whose_knee
 from companion.presentation.language.said import said_words
 from companion.presentation.language.words import question_words
@@ -175,7 +175,7 @@ def own_words(entries: Sequence[AnyEntry], plan: Plan) -> tuple[AnswerRow, ...]:
         reverse=True,
     )
     goal = Cell("", plan.goal or phrase("none written in the plan"))
-    questions = "; ".join(
+    questions = parted(
         phrase(
             "{day}: “{asked}”", day=short_day(e.for_day), asked=" ".join(question_words(e).split())
         )
@@ -428,7 +428,7 @@ def _counted(
         phrase("After added tape"): tape_counts,
     }.get(row.label)
     if counts is not None:
-        totals = ", ".join(str(counts(knee.sessions).total) for knee in knees)
+        totals = listed(str(counts(knee.sessions).total) for knee in knees)
         rows.append((phrase("n"), totals))
     days = _window(knees[0].found, "events")  # such rows are counted over the whole diary
     if days is not None:

@@ -66,9 +66,17 @@ from companion.presentation.home.record_view import (
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, clinic_words
 from companion.presentation.language.field_words import key_words
-from companion.presentation.language.figures_in_words import one_decimal
+from companion.presentation.language.figures_in_words import amount_of, one_decimal
 from companion.presentation.language.pacing_words import week_headers, week_rows
-from companion.presentation.language.phrases import clock_time, joined, phrase, short_day
+from companion.presentation.language.phrases import (
+    clock_time,
+    in_figures,
+    joined,
+    listed,
+    parted,
+    phrase,
+    short_day,
+)
 from companion.presentation.language.plan_changes import depth_words
 from companion.presentation.language.verdict_words import able_words
 from companion.presentation.language.words import (
@@ -286,7 +294,7 @@ def tape_table(entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side) -
 
     def hours(wear: TapeApplication) -> str | None:
         worn = worn_hours(wear)
-        return None if worn is None else f"{worn:.0f}"
+        return None if worn is None else in_figures(worn, ".0f")
 
     def skin_after(wear: TapeApplication) -> str | None:
         off = off_of(wear)
@@ -323,7 +331,7 @@ def _noted(wear: TapeApplication, off: TapeOff | None, plans: Sequence[Plan]) ->
         notes.append(phrase("came off by itself"))
     if off is not None and off.felt:
         notes.append(_felt(off))
-    return ", ".join(notes) or None
+    return listed(notes) or None
 
 
 def _skin_after(off: TapeOff) -> str | None:
@@ -366,7 +374,7 @@ def outings_table(entries: Sequence[AnyEntry], side: Side) -> RecordTable:
         done = outing.amount
         if done is None:
             return None
-        return phrase("{amount:g} {unit}", amount=done.amount, unit=done.unit)
+        return amount_of(done.amount, done.unit)
 
     return RecordTable.of(
         [
@@ -490,7 +498,7 @@ def _cleared(warning: WarningSign, said: _Days, catalogue: Catalogue) -> str:
         words.append(said(on))
     if still_open:
         words.append(phrase("still open"))
-    return ", ".join(words)
+    return listed(words)
 
 
 def falls_table(entries: Sequence[AnyEntry]) -> RecordTable:
@@ -723,7 +731,7 @@ def _state(tree: Sequence[AnyEntry], place: int, said: _Days) -> str | None:
         words.append(phrase("withdrawn: {why}", why=codes.WITHDRAWN[why].clinic))
     if place < len(tree) - 1:
         words.append(phrase("replaced {at}", at=said.at(tree[place + 1].written_at)))
-    return "; ".join(words) or None
+    return parted(words) or None
 
 
 def late_count(entries: Iterable[AnyEntry]) -> int:
@@ -753,7 +761,7 @@ def held_words(entry: AnyEntry, said: _Days, catalogue: Catalogue) -> str | None
                 _named(phrase("stairs"), clinic_words(codes.STAIRS, entry.stairs)),
                 _last_fortnight(entry),
                 *(f"{each.label} {each.score}" for each in entry.activities),
-                *(f"{each.label} {each.amount:g} {each.unit}" for each in entry.amounts),
+                *(f"{each.label} {amount_of(each.amount, each.unit)}" for each in entry.amounts),
                 None if entry.note_private else entry.note,
             ]
         case Session():
@@ -799,7 +807,7 @@ def held_words(entry: AnyEntry, said: _Days, catalogue: Catalogue) -> str | None
             parts += [journey_words(entry)]
         case GateAnswer():
             parts += [codes.GATE[entry.gate], *_gate_said(entry, catalogue)]
-    return ", ".join(part for part in parts if part) or None
+    return listed(part for part in parts if part) or None
 
 
 def _gate_said(entry: Session | GateAnswer, catalogue: Catalogue) -> Iterator[str]:

@@ -13,7 +13,14 @@ from companion.presentation.home.handed_over import told_apart
 from companion.presentation.home.record_view import RecordTable
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, clinic_words, inside
-from companion.presentation.language.phrases import clock_time, dated, phrase, short_day
+from companion.presentation.language.phrases import (
+    clock_time,
+    dated,
+    listed,
+    parted,
+    phrase,
+    short_day,
+)
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
@@ -34,7 +41,7 @@ def rivals_words(group: Sequence[AnyEntry], catalogue: Catalogue) -> str:
         what=what,
         name=inside(name),
         counted=values[-1],
-        others=", ".join(each for each in dict.fromkeys(values) if each != values[-1]),
+        others=listed(each for each in dict.fromkeys(values) if each != values[-1]),
     )
     more = len(told) - 1
     return phrase("{words}, and {n} more", words=words, n=more) if more else words
@@ -54,7 +61,7 @@ def rivals_table(every: Sequence[AnyEntry], catalogue: Catalogue) -> RecordTable
         (phrase("Knee"), lambda told: clinic_words(codes.SIDES, side_of(told[1]))),
         (phrase("Told differently"), lambda told: told[2]),
         (phrase("Counts now"), lambda told: _by(told[3][-1], told[1])),
-        (phrase("Does not count"), lambda told: "; ".join(map(_by, told[3][:-1], told[0][:-1]))),
+        (phrase("Does not count"), lambda told: parted(map(_by, told[3][:-1], told[0][:-1]))),
     )
 
 

@@ -30,7 +30,7 @@ from companion.presentation.language.figures_in_words import (
     signed,
     smallest_chance,
 )
-from companion.presentation.language.phrases import dated, phrase, short_day
+from companion.presentation.language.phrases import dated, listed, phrase, short_day
 from companion.presentation.language.trial_words import estimate_words, goes_on, trial_sentence
 from companion.presentation.language.verdict_words import TAPE
 from companion.presentation.view.chart import Chart, DaySpan, days_between
@@ -285,7 +285,7 @@ def _harms(trial: TrialResult) -> Cell:
     harms = trial.harms
     if not harms.skin_events and not harms.warnings and not harms.pink_days:
         return Cell("", phrase("no skin event, no warning card, no pink skin"))
-    skin = ", ".join(
+    skin = listed(
         phrase("{day} {skin}", day=short_day(event.day), skin=event.skin)
         for event in harms.skin_events
     )

@@ -10,7 +10,7 @@ from companion.evidence.figures import Decision, Findings, Limits, Pain, ScaleEn
 from companion.presentation.clinic.answers import AnswerRow, Cell, ReviewQuestion, counted, rows_of
 from companion.presentation.language.code_table import CodeTable
 from companion.presentation.language.figures_in_words import one_decimal, signed, whole_percent
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import parted, phrase
 from companion.presentation.view.chart import DaySpan, days_between
 
 _SCALE_ENDS: CodeTable[ScaleEnd, str] = CodeTable(
@@ -150,7 +150,7 @@ def _noticed(limits: Limits) -> Cell:
 
 def _signals(pain: Pain) -> AnswerRow:
     label = phrase("Signals")
-    told = "; ".join(
+    told = parted(
         phrase(
             "{days}, {rise} above the usual",
             days=days_between(DaySpan(signal.first_day, signal.last_day)),

@@ -16,7 +16,15 @@ from companion.presentation.language import codes
 from companion.presentation.language.answer_words import answer_name, row_words, said_words
 from companion.presentation.language.code_table import CodeTable, WordAndLine, capital, inside
 from companion.presentation.language.field_words import FieldWords, field_words, value_words
-from companion.presentation.language.phrases import clock_time, joined, long_day, phrase, short_day
+from companion.presentation.language.phrases import (
+    clock_time,
+    joined,
+    listed,
+    long_day,
+    parted,
+    phrase,
+    short_day,
+)
 from companion.presentation.language.words import knee, pain_ends, this_knee, yes_or_no
 from companion.presentation.view.page import (
     ActionList,
@@ -75,7 +83,7 @@ def was_words(versions: Sequence[AnyEntry], path: str, setting: ViewContext) -> 
             on = short_day(new.written_at.date())
             was = said_words(before, setting.catalogue)
             said.append(phrase("was: {was}, put right on {day}", was=was, day=on))
-    return "; ".join(said)
+    return parted(said)
 
 
 def moved_words(versions: Sequence[AnyEntry]) -> tuple[str, ...]:
@@ -109,7 +117,7 @@ def _line(told: EntryHistory, setting: ViewContext) -> str:
     """An entry in one line, scores first."""
     entry = told.entry
     if is_out(entry):
-        return "; ".join(moved_words(told.versions)[-1:])
+        return parted(moved_words(told.versions)[-1:])
     answers = sorted(answers_of(entry), key=lambda one: not _is_score(one))
     few = [
         phrase(
@@ -121,7 +129,7 @@ def _line(told: EntryHistory, setting: ViewContext) -> str:
     ]
     if isinstance(entry, WarningSign):
         few = [value_words(field_words(WarningSign, "sign"), entry.sign, setting.catalogue)]
-    line = "; ".join(few)
+    line = parted(few)
     if len(told.versions) > 1:
         line = phrase("{line} · put right", line=line) if line else phrase("put right")
     return line
@@ -241,9 +249,7 @@ def _doors(page: walk.EntryPage, setting: ViewContext) -> list[Block]:
     answers = answers_of(page.now)
     for number, answer in enumerate(answers):
         if answer.rows != under and answer.rows:
-            blocks.append(
-                Heading(", ".join(row_words(row, setting.catalogue) for row in answer.rows))
-            )
+            blocks.append(Heading(listed(row_words(row, setting.catalogue) for row in answer.rows)))
         under = answer.rows
         words = phrase(field_words(answer.record, answer.name).name)
         line = said_words(answer, setting.catalogue)

@@ -10,6 +10,7 @@ from companion.presentation.home.routine_pages import skin_options
 from companion.presentation.home.walk_view import ViewContext, pain_scale, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, home_words, inside
+from companion.presentation.language.figures_in_words import amount_of
 from companion.presentation.language.pacing_words import aim_words, reason_words
 from companion.presentation.language.phrases import joined, phrase
 from companion.presentation.language.words import (
@@ -381,7 +382,7 @@ def _lines(end: walk.DayEnd, setting: ViewContext, knee_key: str) -> tuple[LookO
         score = phrase("{score} of 10", score=activity.score)
         lines.append(LookOverLine(activity.label, score, door(key)))
     for amount in end.amounts:
-        value = f"{amount.amount:g} {amount.unit}"
+        value = amount_of(amount.amount, amount.unit)
         lines.append(LookOverLine(amount.label, value, door("amounts", "rest")))
     add("Stairs", home_words(codes.STAIRS, end.stairs), "stairs", "rest")
     add("Note", end.note, "note", "rest")

@@ -22,6 +22,7 @@ from companion.presentation.language.phrases import (
     clock_time,
     dated,
     long_day,
+    parted,
     phrase,
     short_day,
     weekday,
@@ -429,7 +430,7 @@ def _routine_line(front: Front) -> str:
     (_, said), *others = lines
     if any(line != said for _, line in others):
         each = (phrase("{knee}: {how}", knee=knee(side), how=inside(line)) for side, line in lines)
-        return "; ".join(each)
+        return parted(each)
     if others and _routine_state(front, front.knees[0]) == "due":
         return phrase("{how} for each knee", how=said)
     return said

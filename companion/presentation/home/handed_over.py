@@ -20,7 +20,7 @@ from companion.care.records import ENTRY_KINDS, AnyEntry, DayPage, Diary, Entry,
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, inside
 from companion.presentation.language.field_words import field_words, value_words
-from companion.presentation.language.phrases import dated, long_day, month_year, phrase
+from companion.presentation.language.phrases import dated, long_day, month_year, parted, phrase
 from companion.presentation.language.unsigned_words import unsigned_words
 from companion.presentation.view.page import (
     ActionList,
@@ -152,9 +152,7 @@ def told_apart(
 
 
 def _in_one_line(rows: Sequence[HeldRow]) -> str:
-    return "; ".join(
-        phrase("{name}: {value}", name=inside(row.name), value=row.value) for row in rows
-    )
+    return parted(phrase("{name}: {value}", name=inside(row.name), value=row.value) for row in rows)
 
 
 def _field_rows(record: Record, name: str, catalogue: Catalogue) -> Iterator[HeldRow]:

@@ -10,7 +10,7 @@ from companion.care.records import Diary, Plan, Side
 from companion.presentation.home.front import WEEK_IS_TOLD_ON
 from companion.presentation.language.code_table import capital
 from companion.presentation.language.pacing_words import with_unit
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import listed, phrase
 from companion.presentation.language.verdict_words import better_own, goal_own
 from companion.presentation.language.words import this_knee
 from companion.presentation.view.page import Text
@@ -80,7 +80,7 @@ def _numbers(week: WeekTold) -> Iterator[str]:
         if n is not None
     ]
     parts.append(phrase("day page {n}", n=week.pages))
-    yield phrase("Days of these seven: {parts}.", parts=", ".join(parts))
+    yield phrase("Days of these seven: {parts}.", parts=listed(parts))
     yield from map(_amount, week.amounts)
 
 

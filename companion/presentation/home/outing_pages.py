@@ -12,6 +12,7 @@ from companion.presentation.home.looking_over import look_over, look_over_view
 from companion.presentation.home.walk_view import ViewContext, pain_scale, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, inside
+from companion.presentation.language.figures_in_words import amount_of
 from companion.presentation.language.pacing_words import aim_words, reason_words, with_unit
 from companion.presentation.language.phrases import long_day, phrase
 from companion.presentation.language.words import (
@@ -42,7 +43,7 @@ OWN_WORDS_ASKED = "Write a few words here, or choose from the list."
 
 def how_much(amount: Amount | None) -> str | None:
     """An amount with its unit: `20 min`. None when there is none."""
-    return None if amount is None else f"{amount.amount:g} {amount.unit}"
+    return None if amount is None else amount_of(amount.amount, amount.unit)
 
 
 # ---------------------------------------------------------------- before
@@ -109,8 +110,8 @@ def _(page: walk.AmountMeantPage, setting: ViewContext) -> PageView:
         *told,
         DefinitionList(
             (
-                (phrase("Usual before your plan"), f"{planned.baseline:g} {planned.unit}"),
-                (phrase("Goal in your plan"), f"{planned.goal:g} {planned.unit}"),
+                (phrase("Usual before your plan"), amount_of(planned.baseline, planned.unit)),
+                (phrase("Goal in your plan"), amount_of(planned.goal, planned.unit)),
             )
         ),
         Number(

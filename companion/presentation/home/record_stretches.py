@@ -22,7 +22,7 @@ from companion.presentation.home.record_view import (
     warning_days,
 )
 from companion.presentation.language.figures_in_words import half_point
-from companion.presentation.language.phrases import month_year, phrase, short_day
+from companion.presentation.language.phrases import listed, month_year, phrase, short_day
 from companion.presentation.view.chart import Chart, DaySpan, TimeStretch, days_between
 from companion.presentation.view.charts import SessionPair, middle_day, seen_lanes, stretch_chart
 from companion.presentation.view.charts import session_chart as drawn_sessions
@@ -207,7 +207,7 @@ def _table(
                 *((_count(sum(map(one.days.holds, worn))),) if taped else ()),
                 _count(sum(taken for day, taken in medicine.items() if one.days.holds(day))),
                 _pair(before, after),
-                ", ".join(_notes(one, signs, skins)) or None,
+                listed(_notes(one, signs, skins)) or None,
             )
         )
         held.append(one.days)

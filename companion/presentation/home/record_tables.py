@@ -45,8 +45,15 @@ from companion.presentation.language.code_table import (
     home_words,
     inside,
 )
+from companion.presentation.language.figures_in_words import amount_of
 from companion.presentation.language.pacing_words import week_headers, week_rows
-from companion.presentation.language.phrases import clock_time, joined, phrase, short_day
+from companion.presentation.language.phrases import (
+    clock_time,
+    in_figures,
+    joined,
+    phrase,
+    short_day,
+)
 from companion.presentation.language.words import journey_words, stage, yes_or_no
 from companion.presentation.view.chart import DaySpan
 
@@ -206,7 +213,7 @@ def _wears(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTable
             (
                 _at(wear.on_at),
                 _off(wear, off),
-                None if hours is None else f"{hours:.0f}",
+                None if hours is None else in_figures(hours, ".0f"),
                 stage(wear.stage),
                 codes.WRITERS[ons[wear.on_ids[0]].by].home,
                 None if off is None else _skin_after(off),
@@ -253,7 +260,7 @@ def _outings(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTab
         (
             short_day(entry.for_day),
             entry.what_for,
-            None if entry.amount is None else f"{entry.amount.amount:g} {entry.amount.unit}",
+            None if entry.amount is None else amount_of(entry.amount.amount, entry.amount.unit),
             home_words(codes.OUTING_ENDED, entry.ended_because),
             _score(knee.pain_worst),
             home_words(codes.MORNINGS, knee.next_morning),

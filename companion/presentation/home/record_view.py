@@ -29,7 +29,7 @@ from companion.care.records import (
 from companion.care.tape_applications import tape_applications, taped_days
 from companion.presentation.language import codes
 from companion.presentation.language.figures_in_words import half_point
-from companion.presentation.language.phrases import month_year, phrase, short_day
+from companion.presentation.language.phrases import listed, month_year, parted, phrase, short_day
 from companion.presentation.view.chart import (
     Chart,
     DaySpan,
@@ -564,7 +564,7 @@ def _moves_cell(held: Sequence[Session]) -> str | None:
         if not session.comparable:
             text = phrase("{scores} (done differently)", scores=text)
         words.append(text)
-    return "; ".join(words) or None
+    return parted(words) or None
 
 
 def _note_cell(
@@ -585,7 +585,7 @@ def _note_cell(
         notes.append(phrase("put right"))
     if any(session.ended == "stopped" for session in held):
         notes.append(phrase("routine stopped"))
-    return ", ".join(notes) or None
+    return listed(notes) or None
 
 
 # ---------------------------------------------------------------- the whole page

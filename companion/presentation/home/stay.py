@@ -10,7 +10,7 @@ from companion.care.strips import (
     cut_in_order,
 )
 from companion.presentation.home.cutting import CuttingSheet, KneeCuts, cutting_sheet
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import in_figures, listed, phrase
 from companion.presentation.view.page import (
     Block,
     Bulleted,
@@ -113,7 +113,7 @@ def _roll_words(number: int, roll: RollCut) -> str:
     totals: dict[int, int] = {}
     for length, count in runs:
         totals[round(length)] = totals.get(round(length), 0) + count
-    cuts = ", ".join(
+    cuts = listed(
         phrase("{n} length of {mm} mm", "{n} lengths of {mm} mm", n=count, mm=mm)
         for mm, count in totals.items()
     )
@@ -143,4 +143,4 @@ def _packing(strips: int, pieces: int) -> tuple[str, ...]:
 
 
 def _metres(roll_mm: int) -> str:
-    return f"{roll_mm / 1000:g}"
+    return in_figures(roll_mm / 1000)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from companion.care.correcting import AnswerAt, RowName
 from companion.presentation.language.code_table import capital, inside
 from companion.presentation.language.field_words import field_words, value_words
-from companion.presentation.language.phrases import clock_time, phrase
+from companion.presentation.language.phrases import clock_time, listed, phrase
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
@@ -20,7 +20,7 @@ def answer_name(answer: AnswerAt, catalogue: Catalogue | None = None) -> str:
     rows = [row_words(row, catalogue) for row in answer.rows]
     if not rows:
         return name
-    return phrase("{where}: {what}", where=", ".join(rows), what=inside(name))
+    return phrase("{where}: {what}", where=listed(rows), what=inside(name))
 
 
 def row_words(row: RowName, catalogue: Catalogue | None = None) -> str:

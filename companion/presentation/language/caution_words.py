@@ -9,7 +9,7 @@ from companion.care.records import CautionAnswer, Plan
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, Wording
 from companion.presentation.language.field_words import key_words
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import listed, parted, phrase
 
 
 class AskWords(Wording):
@@ -162,9 +162,9 @@ def yes_words(answer: CautionAnswer, catalogue: Catalogue) -> str:
     if answer.allowed:
         told.append(phrase("opened: {why}", why=reason_words(answer)))
     if answer.closed:
-        parts = ", ".join(codes.PARTS[part].clinic for part in answer.closed)
+        parts = listed(codes.PARTS[part].clinic for part in answer.closed)
         told.append(phrase("closed: {parts}", parts=parts))
-    return phrase("{caution} ({told})", caution=words, told="; ".join(told)) if told else words
+    return phrase("{caution} ({told})", caution=words, told=parted(told)) if told else words
 
 
 def reason_words(answer: CautionAnswer) -> str:
@@ -172,7 +172,7 @@ def reason_words(answer: CautionAnswer) -> str:
     code = answer.reason
     told = None if code in (None, "other") else codes.OVERRULE_REASONS[code].clinic
     parts = [part for part in (told, answer.reason_words) if part]
-    return ", ".join(parts) or phrase("no reason kept")
+    return listed(parts) or phrase("no reason kept")
 
 
 def not_asked_words(plan: Plan, catalogue: Catalogue) -> str | None:

@@ -6,7 +6,7 @@ from companion.care.catalogue import KnownAbout
 from companion.care.facts import Fact, Facts
 from companion.care.ranges import Letter
 from companion.presentation.language.code_table import CodeTable, capital
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import listed, parted, phrase
 
 LETTERS: CodeTable[Letter, str] = CodeTable(
     Letter,
@@ -31,7 +31,7 @@ def short_source(facts: Facts, fact_id: str) -> str:
 def sources_words(facts: Facts, ids: Iterable[str]) -> str:
     """The sources of facts, one after the other, such as `Tubach 2005, Ann Rheum Dis 64:34 (read
     in the source); our choice, no source`. What names no source says so in its own words."""
-    return "; ".join(_source(fact) for fact in facts.sources(ids))
+    return parted(_source(fact) for fact in facts.sources(ids))
 
 
 def source_sentence(facts: Facts, ids: Iterable[str]) -> str:
@@ -52,7 +52,7 @@ def known_in_short(known: KnownAbout, facts: Facts) -> str:
     first = known.clinic[:2]
     named = dict.fromkeys(fact.short for one in first for fact in facts.of(one.facts))
     words = " ".join(phrase(one.words) for one in first)
-    return phrase("{words} ({sources})", words=words, sources=", ".join(named))
+    return phrase("{words} ({sources})", words=words, sources=listed(named))
 
 
 def _sentence_of(facts: Facts, ids: tuple[str, ...]) -> tuple[str, ...]:

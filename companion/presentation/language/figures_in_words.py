@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from decimal import ROUND_HALF_UP, Decimal
 
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import in_figures, phrase
 
 MINUS = "\u2212"
 
@@ -31,7 +31,7 @@ def one_decimal(value: float) -> str:
 def to_step(value: float, step: str) -> str:
     """The same to another step, such as whole ones."""
     rounded = _rounded(value, step)
-    return f"{MINUS if rounded < 0 else ''}{abs(rounded)}"
+    return f"{MINUS if rounded < 0 else ''}{in_figures(abs(rounded), 'f')}"
 
 
 def signed(value: float) -> str:
@@ -47,7 +47,12 @@ def change_between(before: float, after: float) -> str:
 def changed(before: float, change: float, step: str = "0.1") -> str:
     """The level after, beside the level before and a change that are shown to that step."""
     after = _rounded(before, step) + _rounded(change, step)
-    return f"{MINUS if after < 0 else ''}{abs(after)}"
+    return f"{MINUS if after < 0 else ''}{in_figures(abs(after), 'f')}"
+
+
+def amount_of(amount: float, unit: str) -> str:
+    """`250 m`, `7.5 min`."""
+    return phrase("{amount:g} {unit}", amount=amount, unit=unit)
 
 
 def step_of(goal: float) -> str:
@@ -62,7 +67,7 @@ def hundredths(value: float) -> str:
 
 def smallest_chance(value: float) -> str:
     """`0.0078`: the smallest p that so many pairs can reach, to four decimals."""
-    return str(_rounded(value, "0.0001"))
+    return in_figures(_rounded(value, "0.0001"), "f")
 
 
 def whole_percent(value: float, *, with_sign: bool = False) -> str:
@@ -74,7 +79,7 @@ def whole_percent(value: float, *, with_sign: bool = False) -> str:
 
 def _with_sign(rounded: Decimal) -> str:
     sign = "+" if rounded > 0 else MINUS if rounded < 0 else ""
-    return f"{sign}{abs(rounded)}"
+    return f"{sign}{in_figures(abs(rounded), 'f')}"
 
 
 def _rounded(value: float, step: str) -> Decimal:

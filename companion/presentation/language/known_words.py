@@ -4,7 +4,7 @@ from companion.care.catalogue import Catalogue
 from companion.care.records import KnownSign, Plan, PlanSide
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, inside
-from companion.presentation.language.phrases import dated, joined, phrase
+from companion.presentation.language.phrases import dated, joined, listed, phrase
 
 
 def of_knee(plan: Plan, sign_id: str, catalogue: Catalogue) -> PlanSide | None:
@@ -53,4 +53,4 @@ def known_for_file(plan: Plan, known: KnownSign, catalogue: Catalogue) -> str:
     elif closes := catalogue.closes_as_before(known.sign):
         parts = joined(codes.PARTS[part].clinic for part in closes)
         said.append(phrase("closed as before: {parts}", parts=parts))
-    return ", ".join(said)
+    return listed(said)

@@ -5,12 +5,12 @@ from datetime import date
 
 from companion.care.pacing import PacedWeek, WeekOutcome
 from companion.presentation.language.code_table import CodeTable
-from companion.presentation.language.phrases import phrase, short_day
+from companion.presentation.language.phrases import in_figures, phrase, short_day
 
 
 def with_unit(amount: float, unit: str) -> str:
     """`200 m`, never parted at the end of a line."""
-    return f"{amount:g}\u00a0{unit}"
+    return f"{in_figures(amount)}\u00a0{unit}"
 
 
 def aim_words(week: PacedWeek) -> str:
@@ -124,7 +124,7 @@ def week_rows(
     for week, after in zip(weeks, (*weeks[1:], None), strict=True):
         if week.first_day > last_day or (after is not None and after.first_day <= first_day):
             continue
-        day, aim = short_day(week.first_day), f"{week.aim:g}"
+        day, aim = short_day(week.first_day), in_figures(week.aim)
         most = None if week.most is None else _most(week.most, week.days_reached)
         before = None if after is None else after.before
         if after is None or before is None:

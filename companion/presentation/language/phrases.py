@@ -7,6 +7,7 @@ which is loaded with the language that was chosen and not before.
 
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime
+from decimal import Decimal
 
 Translate = Callable[[str, str | None, str, Mapping[str, object]], str]
 """(text, many, context, values) -> the sentence in another language, filled in."""
@@ -16,7 +17,7 @@ class Forms:
     """How a language writes days, numbers and lists; as they stand here, English does.
 
     Names begin with Monday and January. Patterns hold {weekday}, {day}, {month}, {short_month},
-    {year}; {hour} and {minute}, two digits each; {first} and {last} of a list.
+    {year}; {hour} and {minute}, two digits each; {first} and {last} of a list; {number}.
     """
 
     weekdays = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -31,9 +32,13 @@ class Forms:
     month_year = "{month} {year}"
     clock = "{hour}:{minute}"
     comma = "{first}, {last}"
+    semicolon = "{first}; {last}"
     last_of_two = "{first} and {last}"
     last_of_many = "{first} and {last}"
     decimal = "."
+    percent = "{number} %"
+    unit_gap = " "
+    """Between a number and its unit."""
     lowers = True
     """Whether a word that began a sentence begins small inside one."""
     right_to_left = False
@@ -102,10 +107,24 @@ def reworded(words: str, change: Callable[[str], str], *, here: bool = True) -> 
 
 def listed(words: Iterable[str]) -> str:
     """`a, b, c`."""
+    return _strung(_forms.comma, words)
+
+
+def parted(words: Iterable[str]) -> str:
+    """`a; b; c`: for parts that hold commas."""
+    return _strung(_forms.semicolon, words)
+
+
+def _strung(pattern: str, words: Iterable[str]) -> str:
     said = ""
     for number, word in enumerate(words):
-        said = _forms.comma.format(first=said, last=word) if number else word
+        said = pattern.format(first=said, last=word) if number else word
     return said
+
+
+def in_figures(value: float | Decimal, form: str = "g") -> str:
+    """`7.5` by a form of Python's, with the decimal sign of the language."""
+    return format(value, form).replace(".", _forms.decimal)
 
 
 def joined(words: Iterable[str]) -> str:

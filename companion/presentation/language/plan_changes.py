@@ -22,7 +22,7 @@ from companion.care.records import (
 from companion.care.trial_days import fixed_schedule
 from companion.presentation.language import codes
 from companion.presentation.language.field_words import key_words
-from companion.presentation.language.phrases import dated, phrase
+from companion.presentation.language.phrases import dated, listed, phrase
 from companion.services.plan_answers import Answer, answers_of
 
 if TYPE_CHECKING:
@@ -77,7 +77,7 @@ def depth_words(depth: Depth) -> str:
         parts.append(phrase("in shoes") if depth.shoes else phrase("without shoes"))
     if depth.stick:
         parts.append(phrase("with a stick"))
-    return ", ".join(parts)
+    return listed(parts)
 
 
 def highest_stage_words(tape: TapePlan) -> str:
@@ -122,9 +122,9 @@ def _gone_and_new(old: Iterable[str], new: Iterable[str], words: Callable[[str],
     gone = [words(item) for item in before if item not in after]
     changes: list[str] = []
     if added:
-        changes.append(phrase("new: {names}", names=", ".join(added)))
+        changes.append(phrase("new: {names}", names=listed(added)))
     if gone:
-        changes.append(phrase("left out: {names}", names=", ".join(gone)))
+        changes.append(phrase("left out: {names}", names=listed(gone)))
     return changes
 
 

@@ -1,10 +1,14 @@
 """Sentences in another language: whole ones from its catalogue, then the open holes filled."""
 
+import re
 from collections.abc import Callable, Mapping
 from string import Formatter
 
 from companion.presentation.language.holes import filled, members
 from companion.presentation.language.phrases import Forms, Rendered
+
+_PERCENT = re.compile(r"(\{\w+[^{}]*\}|\d+)\s?%")
+_UNIT = re.compile(r"(\{\w+[^{}]*\}|\d)\s(mm|cm|m|km|kg|s|min|h|\{unit\})(?!\w)")
 
 Find = Callable[[str, str | None, str, int], str]
 """(text, many, context, n) -> the sentence of the catalogue with its holes, or ""."""
@@ -16,6 +20,8 @@ class Translated:
     def __init__(self, find: Find, forms: Forms) -> None:
         self._find = find
         self._numbers = _Numbers(forms.decimal)
+        self._percent = forms.percent.replace("{number}", r"\1")
+        self._unit = r"\1" + forms.unit_gap + r"\2"
 
     def __call__(
         self, text: str, many: str | None, context: str, values: Mapping[str, object]
@@ -32,10 +38,17 @@ class Translated:
         ) or self._find(text, many, context, n)
         if not found:
             found = text if many is None or n == 1 else many
-        said = self._numbers.vformat(found, (), values)
+        said = self._numbers.vformat(self._spaced(found), (), values)
         if len(words) < len(values) or many is not None:
             return said
         return Rendered(said, filled(text, words))
+
+    def _spaced(self, text: str) -> str:
+        """Its per cent and its units as the language writes them after a number, however the
+        translator did."""
+        if "%" in text:
+            text = _PERCENT.sub(self._percent, text)
+        return _UNIT.sub(self._unit, text)
 
 
 def _counted(n: object) -> int:
@@ -54,4 +67,4 @@ class _Numbers(Formatter):
     def format_field(self, value: object, format_spec: str) -> str:
         """A value as it is written."""
         said: str = format(value, format_spec)
-        return said.replace(".", self._decimal) if isinstance(value, float) else said
+        return said.replace(".", self._decimal) if isinstance(value, int | float) else said

@@ -15,7 +15,7 @@ from companion.evidence.figures import (
     TrialResult,
 )
 from companion.presentation.language.figures_in_words import one_decimal, signed, smallest_chance
-from companion.presentation.language.phrases import phrase, short_day
+from companion.presentation.language.phrases import listed, parted, phrase, short_day
 from companion.presentation.language.verdict_words import TAPE, half_points, range_words, reason
 
 
@@ -39,7 +39,7 @@ def trial_words(trial: TrialResult, told: StatedVerdict[TapeWorth]) -> tuple[str
         )
     marks += [phrase(short) for mark, short in _SHORT.items() if mark in trial.limitations]
     lead, words = _told_words(trial, told)
-    return lead, phrase("{words}; {marks}", words=words, marks=", ".join(marks))
+    return lead, phrase("{words}; {marks}", words=words, marks=listed(marks))
 
 
 _SHORT: dict[TrialLimitation, str] = {
@@ -71,7 +71,7 @@ def _told_words(trial: TrialResult, told: StatedVerdict[TapeWorth]) -> tuple[str
         parts.append(phrase("a hope worth 0.7 points is found so in 22 of 100 such trials"))
     elif _first_day_differs(trial):
         parts.append(phrase("without the first day of each period it turns round"))
-    return filled.lead, "; ".join(parts)
+    return filled.lead, parted(parts)
 
 
 def _first_day_differs(trial: TrialResult) -> bool:

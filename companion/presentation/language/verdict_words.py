@@ -27,7 +27,7 @@ from companion.presentation.language.figures_in_words import (
     to_step,
 )
 from companion.presentation.language.pacing_words import with_unit
-from companion.presentation.language.phrases import dated, phrase, short_day
+from companion.presentation.language.phrases import dated, in_figures, parted, phrase, short_day
 
 
 class LineWords(Wording):
@@ -231,10 +231,10 @@ def better_words(told: StatedVerdict[Better], run: ModelRun) -> tuple[str, str]:
     """The verdict on pain, and all that stands in its line."""
     words = BETTER[told.verdict]
     if run.change is None:
-        return words.lead, "; ".join((*_missing(told), *_need(told)))
+        return words.lead, parted((*_missing(told), *_need(told)))
     line = _filled(words, run)
     lead = phrase("Cannot tell:") if _hardly(told) else line.lead
-    return lead, "; ".join((line.line, *_need(told), *_reserved(told), *_beside(told)))
+    return lead, parted((line.line, *_need(told), *_reserved(told), *_beside(told)))
 
 
 def _hardly(told: StatedVerdict[Better]) -> bool:
@@ -265,7 +265,7 @@ def _missing(told: StatedVerdict[Better]) -> Iterator[str]:
     for code, words in _MISSING.items():
         lacking = reason(told, code)
         if lacking is not None:
-            yield phrase(words, have=f"{lacking['have']:g}", need=f"{lacking['need']:g}")
+            yield phrase(words, have=in_figures(lacking["have"]), need=in_figures(lacking["need"]))
 
 
 _MISSING: dict[BecauseCode, str] = {
@@ -317,7 +317,7 @@ def _beside(told: StatedVerdict[Better]) -> Iterator[str]:
     if medicine is not None:
         yield phrase(
             "extra medicine {first} of {first_of} days at first, {last} of {last_of} at the end",
-            **{name: f"{value:g}" for name, value in medicine.items()},
+            **{name: in_figures(value) for name, value in medicine.items()},
         )
     care = reason(told, "care_between")
     if care is not None:
@@ -328,19 +328,21 @@ def _beside(told: StatedVerdict[Better]) -> Iterator[str]:
         )
     closed = reason(told, "days_closed")
     if closed is not None:
-        yield phrase("closed on {n} of {of} days", n=f"{closed['count']:g}", of=f"{closed['of']:g}")
+        yield phrase(
+            "closed on {n} of {of} days", n=in_figures(closed["count"]), of=in_figures(closed["of"])
+        )
     trial = reason(told, "trial_days")
     if trial is not None:
         yield phrase(
             "tape trial on {first} of the first 14 days, {last} of the last",
-            first=f"{trial['first']:g}",
-            last=f"{trial['last']:g}",
+            first=in_figures(trial["first"]),
+            last=in_figures(trial["last"]),
         )
     looks = reason(told, "looks")
     if looks is not None:
         yield phrase(
             "visit {n} on the same first days: chance had {n} tries",
-            n=f"{looks['count']:g}",
+            n=in_figures(looks["count"]),
         )
 
 
@@ -430,7 +432,7 @@ def kept_words(told: StatedVerdict[Kept], read_on: date) -> tuple[str, str]:
         part_weeks(phrase("exercise"), reason(told, "exercise_weeks"), read_on),
         part_weeks(phrase("hands"), reason(told, "hands_weeks"), read_on),
     )
-    return lead, "; ".join(each for each in parts if each)
+    return lead, parted(each for each in parts if each)
 
 
 def part_weeks(part: str, numbers: Numbers | None, read_on: date) -> str:
@@ -447,10 +449,10 @@ def part_weeks(part: str, numbers: Numbers | None, read_on: date) -> str:
         days=phrase("{n} day", "all {n} days", context="of a week", n=days)
         if days == a_week
         else phrase("{days} of {a_week} days or more", days=days, a_week=a_week),
-        kept=f"{numbers['kept']:g}",
+        kept=in_figures(numbers["kept"]),
     )
     if numbers["not_known"]:
-        words = phrase("{words}, {n} not known", words=words, n=f"{numbers['not_known']:g}")
+        words = phrase("{words}, {n} not known", words=words, n=in_figures(numbers["not_known"]))
     if "last_done_days" not in numbers:
         return phrase("{words}, never done", words=words)
     day = read_on - timedelta(days=int(numbers["last_done_days"]))

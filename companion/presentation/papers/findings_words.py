@@ -8,7 +8,7 @@ from companion.presentation.clinic.answers import knee_of
 from companion.presentation.clinic.behind import behind_answer
 from companion.presentation.clinic.trial import trial_view
 from companion.presentation.clinic.usual_words import usual_answer
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import parted, phrase
 from companion.presentation.language.unsigned_words import unsigned_for_clinic
 from companion.presentation.papers.summary import visit_summary
 
@@ -24,7 +24,7 @@ def findings_words(diary: Diary, findings: Findings, catalogue: Catalogue) -> tu
     for answer in (*summary.answers, usual_answer(findings), behind):
         lines += ["", answer.question]
         for row in answer.rows:
-            cells = "; ".join(cell.words for cell in row.cells)
+            cells = parted(cell.words for cell in row.cells)
             lines.append(phrase("  {label}: {cells}", label=row.label, cells=cells))
         lines += [f"  {note}" for note in answer.notes]
     trial = trial_view(findings)

@@ -30,7 +30,7 @@ from companion.presentation.language.caution_words import (
 from companion.presentation.language.fact_words import sources_words
 from companion.presentation.language.known_words import known_for_file
 from companion.presentation.language.open_sign_words import clinic_answers
-from companion.presentation.language.phrases import dated, phrase
+from companion.presentation.language.phrases import dated, listed, parted, phrase
 from companion.presentation.language.plan_changes import (
     dose_words,
     highest_stage_words,
@@ -164,13 +164,9 @@ def plan_rows(plan: Plan, catalogue: Catalogue) -> tuple[AnswerRow, ...]:
         (phrase("Tape"), _tape(plan)),
         *(() if plan.trial is None else ((phrase("Tape trial"), _trial(plan.trial)),)),
         (phrase("Cautions, yes"), _cautions(plan, catalogue)),
+        *(((phrase("Known signs"), parted(_known(plan, catalogue))),) if plan.known_signs else ()),
         *(
-            ((phrase("Known signs"), "; ".join(_known(plan, catalogue))),)
-            if plan.known_signs
-            else ()
-        ),
-        *(
-            ((phrase("Signs open at signing"), "; ".join(clinic_answers(plan, catalogue))),)
+            ((phrase("Signs open at signing"), parted(clinic_answers(plan, catalogue))),)
             if plan.open_signs
             else ()
         ),
@@ -183,7 +179,7 @@ def _per_week(days: int, steps: Sequence[str]) -> str:
     if not steps:
         return phrase("none")
     return phrase(
-        "{n} day a week: {steps}", "{n} days a week: {steps}", n=days, steps="; ".join(steps)
+        "{n} day a week: {steps}", "{n} days a week: {steps}", n=days, steps=parted(steps)
     )
 
 
@@ -196,7 +192,7 @@ def _exercise(exercise: Exercise, catalogue: Catalogue) -> str:
 
 def _limits(plan: Plan, catalogue: Catalogue) -> str:
     words = {field.key: field.report for field in catalogue.plan_form.fields}
-    return ", ".join(
+    return listed(
         phrase(said, value=answer)
         for key, answer in answers_of(plan).items()
         if (said := words.get(key)) is not None and answer is not None
@@ -237,7 +233,7 @@ def _cautions(plan: Plan, catalogue: Catalogue) -> str:
     if not said:
         said.append(phrase("none; {n} answered no", n=len(plan.cautions)))
     unasked = not_asked_words(plan, catalogue)
-    return "; ".join(said if unasked is None else (*said, unasked))
+    return parted(said if unasked is None else (*said, unasked))
 
 
 def _known(plan: Plan, catalogue: Catalogue) -> list[str]:

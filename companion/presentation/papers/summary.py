@@ -41,7 +41,7 @@ from companion.presentation.home.record_view import (
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital
 from companion.presentation.language.field_words import key_words
-from companion.presentation.language.phrases import dated, phrase, short_day
+from companion.presentation.language.phrases import dated, joined, phrase, short_day
 from companion.presentation.language.plan_changes import whose_knee
 from companion.presentation.language.trial_words import goes_on, own_words_of, trial_sentence
 from companion.presentation.language.unsigned_words import unsigned_for_clinic
@@ -258,7 +258,7 @@ def _own_rows(
         )
         if medicine
         else None,
-        AnswerRow(phrase("Falls"), (counted(len(fallen), _in_a_row(fallen)),)) if fallen else None,
+        AnswerRow(phrase("Falls"), (counted(len(fallen), joined(fallen)),)) if fallen else None,
         *(_own_more(knees, code) for code in get_args(WatchedAnswer)),
     )
 
@@ -336,13 +336,6 @@ def _own_tape(knee: KneeFindings) -> Cell | None:
 def _own_trial(knee: KneeFindings) -> Cell | None:
     found = knee.found
     return None if found.trial is None else Cell("", own_words_of(found.trial, found.verdicts.tape))
-
-
-def _in_a_row(words: Sequence[str]) -> str:
-    """`a`, `a and b`, `a, b and c`."""
-    if len(words) < 2:
-        return "".join(words)
-    return phrase("{first} and {last}", first=", ".join(words[:-1]), last=words[-1])
 
 
 # ---------------------------------------------------------------- the clinic's page

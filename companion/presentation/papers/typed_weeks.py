@@ -14,7 +14,7 @@ from companion.care.coded import Coded
 from companion.care.records import AnyEntry, Diary
 from companion.exchange.table_cells import NOT_ASKED, UNCLEAR
 from companion.presentation.home.record_view import day_chart
-from companion.presentation.language.phrases import dated, phrase, weekday
+from companion.presentation.language.phrases import dated, listed, phrase, weekday
 from companion.presentation.language.said import said_words
 from companion.presentation.language.words import this_knee
 from companion.presentation.papers.day_form import Boxes, DayForm, Gap, Part, Ring, forms_of
@@ -377,7 +377,7 @@ def box_keys(part: Boxes) -> str:
 
 
 def _spelt(part: Boxes) -> str:
-    return ", ".join(
+    return listed(
         phrase("{key} {words}", key=key, words=words)
         for key, words in zip(box_keys(part), part.options, strict=True)
     )

@@ -15,7 +15,14 @@ from datetime import date, timedelta
 from itertools import pairwise
 from typing import Literal
 
-from companion.presentation.language.phrases import dated, phrase, short_day, weekday
+from companion.presentation.language.phrases import (
+    dated,
+    in_figures,
+    listed,
+    phrase,
+    short_day,
+    weekday,
+)
 
 _ONE_DAY = timedelta(days=1)
 
@@ -258,9 +265,11 @@ class Chart:
         else:
             said = [phrase("{stretch}.", stretch=stretch.name)]
         for each in self.series:
-            scores = [f"{round(point.score, 1):g}" for point in each.points if point.day == day]
+            scores = [
+                in_figures(round(point.score, 1)) for point in each.points if point.day == day
+            ]
             if scores:
-                said.append(phrase("{name} {score}.", name=each.name, score=", ".join(scores)))
+                said.append(phrase("{name} {score}.", name=each.name, score=listed(scores)))
         if len(said) == 1:
             said.append(phrase("No score."))
         for lane in self.lanes:

@@ -14,7 +14,7 @@ from PySide6.QtCore import QEvent, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QAccessible, QColor, QKeyEvent, QPainter, QPen
 from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import listed, phrase
 from companion.ui.kit.accessible import give_role
 from companion.ui.kit.buttons import Pressable, draw_body
 from companion.ui.kit.keys import is_plain, single_keys
@@ -61,7 +61,7 @@ class WayLine(Pressable, QPushButton):
         self._keys = tuple(keys)
         self.word_type = Type.LABEL_STRONG if here else Type.LABEL
         said = (phrase("you are here") if here else "", way.key)
-        self.setAccessibleDescription(", ".join(filter(None, said)))
+        self.setAccessibleDescription(listed(filter(None, said)))
 
     def left_mark(self) -> int:
         if not self._keys:

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 
 from companion.care.shown_text import shown
 from companion.presentation.clinic.answers import AnswerRow, ReviewQuestion
+from companion.presentation.language.phrases import parted
 from companion.ui.kit.buttons import Pressable, brush
 from companion.ui.kit.placed import Placed, stack
 from companion.ui.kit.text import HeadingWords, WrappedText, set_text, widest_word
@@ -89,7 +90,7 @@ class FigureRow(Pressable, QPushButton):
             if cell.rest:
                 parts.append((f" {cell.rest}" if cell.lead else cell.rest, False))
             self._parts.append(tuple(parts))
-        said = "; ".join("".join(words for words, _ in parts) for parts in self._parts)
+        said = parted("".join(words for words, _ in parts) for parts in self._parts)
         self.setAccessibleName(f"{row.label}: {said}")
 
     def _label_width(self, width: int) -> int | None:

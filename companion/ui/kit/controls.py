@@ -36,7 +36,7 @@ from PySide6.QtWidgets import (
 
 from companion.care.records import Level
 from companion.presentation.language import codes
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import in_figures, parted, phrase
 from companion.presentation.view.page import PhoneLine
 from companion.ui.kit.accessible import (
     LEFT_OUT,
@@ -271,7 +271,7 @@ class ChoiceList(_AskedByFigures, _AnswerRows[ChoiceRow]):
 
     def spoken(self) -> str:
         """The answers in one sentence."""
-        answers = "; ".join(
+        answers = parted(
             phrase("{word}, {line}", word=row.word, line=row.line) if row.line else row.word
             for row in self.rows
         )
@@ -805,7 +805,7 @@ class NumberField(_LineField):
         self._low, self._high, self._decimals = low, high, decimals
         super().__init__(label, hint)
         self._sentence = range_sentence or phrase(
-            "Write a number from {low} to {high}.", low=f"{low:g}", high=f"{high:g}"
+            "Write a number from {low} to {high}.", low=in_figures(low), high=in_figures(high)
         )
         self._editor.setInputMethodHints(Qt.InputMethodHint.ImhFormattedNumbersOnly)
         self._editor.setMaxLength(12)
@@ -835,7 +835,7 @@ class NumberField(_LineField):
 
     def set_value(self, value: float | None) -> None:
         """Show a number given earlier, or none; `changed` is not emitted."""
-        self._editor.setText("" if value is None else f"{value:.{self._decimals}f}")
+        self._editor.setText("" if value is None else in_figures(value, f".{self._decimals}f"))
         self.show_problem("")
 
     def _read(self) -> tuple[float | int | None, str]:
@@ -862,7 +862,7 @@ class NumberField(_LineField):
 
     def _fit(self) -> None:
         super()._fit()
-        digits = max(len(f"{self._high:.{self._decimals}f}"), 4) + 1
+        digits = max(len(in_figures(self._high, f".{self._decimals}f")), 4) + 1
         wide = one_line_width("0" * digits, Type.BODY, current()) + 2 * (REACH + 2 * GRID)
         self.frame.setFixedWidth(max(wide, 2 * TARGET_HEIGHT))
 

@@ -15,7 +15,7 @@ from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
 from companion.presentation.clinic.plan_form import Field, FieldKind
-from companion.presentation.language.phrases import dated, phrase, weekday
+from companion.presentation.language.phrases import dated, in_figures, phrase, weekday
 from companion.presentation.language.typed_days import typed_day
 from companion.ui.kit.accessible import announce, in_sentences, tell_wrong
 from companion.ui.kit.buttons import QuietButton, TickRow
@@ -234,7 +234,7 @@ class NumberBox(FieldBox):
         self.field.set_value(number)
         editor = self.field.focusProxy()
         if number is not None and isinstance(editor, QLineEdit):
-            editor.setText(f"{number:g}")  # 50 and not 50.0
+            editor.setText(in_figures(number))  # 50 and not 50.0
 
 
 class TextBox(FieldBox):
