@@ -9,9 +9,12 @@ from __future__ import annotations
 from cmath import phase
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import reduce
 from typing import get_args
 
+import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from companion.care.catalogue import TapeMoment
 from companion.care.records import Build
@@ -28,7 +31,8 @@ from tests.figure_tool.knees import figures, keys_of, posed
 from tests.figure_tool.stored import stored
 from tests.picture.made import measures, plan
 
-STORED = stored()
+STORED, FIGURES = stored(), figures()
+Places = NDArray[np.complex128]
 MOST_COVERED, NEAR_MIDDLE = 0.5, 0.2
 """Of a hand that presses on the edge the ends of its digits lie on it (C: a thumb's end is longer
 than half of the kneecap's edge is from its middle, so not less is asked)."""
@@ -45,12 +49,32 @@ def covered(ring: Sequence[Point], hands: Sequence[Sequence[Sequence[Point]]]) -
     """How far from the middle of a round line, as a share, each of its places under a hand is; a
     hand is a number of lines, holes among them."""
     middle = sum(ring) / len(ring)
-    places = [(share, middle + (at - middle) * share) for share in SHARES for at in some(ring)]
-    return [
-        share
-        for share, at in places
-        if any(sum(inside(at, line) for line in hand) % 2 for hand in hands)
-    ]
+    shares, outwards = np.array(SHARES), np.array(some(ring)) - middle
+    places = (middle + shares[:, None] * outwards).ravel()
+    under = np.zeros(len(places), bool)
+    for hand in hands:
+        under |= reduce(np.logical_xor, (_inside(places, np.array(line)) for line in hand))
+    return [float(one) for one in np.repeat(shares, len(outwards))[under]]
+
+
+def _inside(places: Places, line: Places) -> NDArray[np.bool_]:
+    """`companion.picture.curves.inside` of many places at once."""
+    a, b = line, np.roll(line, -1)
+    level = a.imag != b.imag
+    a, b = a[level], b[level]
+    at = places[:, None]
+    cut = (a.imag > at.imag) != (b.imag > at.imag)
+    x = a.real + (at.imag - a.imag) / (b.imag - a.imag) * (b.real - a.real)
+    odd: NDArray[np.bool_] = (cut & (x > at.real)).sum(axis=1) % 2 == 1
+    return odd
+
+
+def test_many_places_at_once_are_inside_as_one_alone_is() -> None:
+    line = [0j, 4 + 0j, 4 + 4j, 2 + 1j, 4j]
+    places = [complex(x, y) for x in (-1, 0.5, 2, 3.5, 5) for y in (-1, 0.5, 2, 3, 5)]
+    found = _inside(np.array(places), np.array(line)).tolist()
+    assert found == [inside(one, line) for one in places]
+    assert 0 < sum(found) < len(found)
 
 
 def in_sight(
@@ -67,7 +91,7 @@ def test_hands_of_a_technique_leave_the_middle_of_the_kneecap_in_sight(body: str
     """At each key of a movement where a hand is on the knee, on every body; of a key that is
     only passed the middle may be touched by a thumb's root."""
     wrong, paths = [], [path for one in keys_of("woman_slim").values() for path in one]
-    for name, (path, whose) in figures().items():
+    for name, (path, whose) in FIGURES.items():
         if whose == body and not posed(path, body).get("lifted"):
             ring, hands = _stored_parts(name)
             if not in_sight(ring, hands, middle=path in paths):
