@@ -35,7 +35,8 @@ TINTS = {
     "head": "skin", "arm": "skin", "leg": "skin", "shirt": "cloth", "sleeve": "cloth",
     "shorts": "dark", "shoe": "paper", "sole": "dark", "hair": "hair", "legR": "limb",
 }  # fmt: skip
-"""The leg that is meant, always the near one, has a tint of its own."""
+"""The leg that is meant, always the near one, is named apart (`limb`): the program gives it the
+skin of the person and a heavy line."""
 _ARROW_STEPS = 24
 
 
