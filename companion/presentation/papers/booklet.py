@@ -72,6 +72,7 @@ from companion.presentation.view.figures import (
     exercise_pictures,
     finding_panels,
     move_picture,
+    patch_cut_picture,
     patch_picture,
     posture_picture,
     shown_steps,
@@ -771,11 +772,13 @@ def _wears(plan: Plan, side: Side) -> BookletPage:
 def _patch_test(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
     """The small piece that is tried on the skin first, with lines for what was seen."""
     test, seen = catalogue.tape_steps.patch_test, _viewpoint(for_helper=for_helper)
+    steps = enumerate(test.place, 1)
+    cut = [patch_cut_picture(number, step) for number, step in steps if step.flat is not None]
     return BookletPage(
         phrase("Try the tape on your skin first"),
         (
             Text(phrase("Each make of tape needs its own test. The name is on the box.")),
-            Pictures((patch_picture(plan, side, seen),), ("",)),
+            Pictures((*cut, patch_picture(plan, side, seen)), ("",) * (len(cut) + 1)),
             Numbered(tuple(phrase(_words(step, for_helper=for_helper)) for step in test.place)),
             ToFill(phrase("Tape, and when it went on")),
             *(
