@@ -12,6 +12,7 @@ from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, 
 
 from companion.picture.curves import Path
 from companion.picture.drawing import (
+    LINE_SHARE,
     WORDS_HALO_SHARE,
     Closeup,
     Drawing,
@@ -59,6 +60,7 @@ def paint(
     painter.fillRect(box, colours.paper)
     fills = dict.fromkeys(get_args(Tint), colours.paper) | dict(colours.tints)
     fills |= {"paper": colours.paper, "tape": colours.tape, "ink": colours.ink}
+    above: DrawnWords | None = None
     for item in drawing.items:
         if isinstance(item, Shape):
             _paint_shape(painter, item, fills, fine)
@@ -71,8 +73,19 @@ def paint(
             painter.restore()
             _paint_shape(painter, item.ring, fills, fine)
         else:
-            _paint_words(painter, replace(item, size_mm=max(item.size_mm, least / scale)), colours)
+            above = _grown(item, least / scale, above)
+            _paint_words(painter, above, colours)
     painter.restore()
+
+
+def _grown(words: DrawnWords, least: float, above: DrawnWords | None) -> DrawnWords:
+    """Words no smaller than `least`, and no line of them in the one above that grew as well."""
+    grown = replace(words, size_mm=max(words.size_mm, least))
+    if above is None or grown == words:
+        return grown
+    under = above.at.real == words.at.real and above.at.imag < words.at.imag
+    clear = above.at.imag + LINE_SHARE * grown.size_mm if under else words.at.imag
+    return replace(grown, at=complex(words.at.real, max(words.at.imag, clear)))
 
 
 def _paint_shape(painter: QPainter, shape: Shape, fills: dict[str, QColor], fine: float) -> None:
