@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 if os.environ.get("LANG", "") in ("", "C", "POSIX"):
     os.environ["LANG"] = "C.UTF-8"
+os.environ["LANGUAGE"] = "en"  # a desktop of another language changes no test
 
 # The machine's own zone is one no diary here is kept in, half an hour off the full one: whatever
 # takes it instead of the zone it was handed shows. Without a database: POSIX.1, TZ, "FAR9:30".

@@ -83,6 +83,7 @@ class Desk:
                 show_saved=self._show,
                 settings=lambda: self._settings,
                 use_settings=self._use,
+                languages=tuple,
                 draw_paper=draw_paper,
                 draw_home_papers=draw_home_papers,
                 print_out=self._print,

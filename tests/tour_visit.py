@@ -29,7 +29,7 @@ from companion.presentation.view import page as view
 from companion.services.context import Context
 from companion.services.doctor import Machine
 from companion.services.second_place import PlaceState, SecondPlace, chosen_place
-from companion.services.settings import Settings
+from companion.services.settings import Language, Settings
 from companion.system.clock import PinnedClock
 from companion.system.resources import resource
 from companion.ui.home.desk import HomeDoorways
@@ -219,6 +219,7 @@ class Visit:
         self._page_by_page = not short
         self.diary_file: Diary | str | None = None
         self.has_voice = False
+        self.languages: tuple[Language, ...] = ()
         self.elsewhere = OnAStick()
         self.scores: Iterator[int] = iter(())
 
@@ -265,6 +266,7 @@ class Visit:
             ),
             settings=lambda: self._settings,
             use_settings=self._use,
+            languages=lambda: self.languages,
             data_folder=lambda: "homeknee",
             take_everything_away=lambda: None,
             look_round=self.looked_round.append,

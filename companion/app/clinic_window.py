@@ -58,6 +58,7 @@ def show_clinic(
     *,
     code: str | None = None,
     file: Path | None = None,
+    language: str | None = None,
     quit_when_shown: bool = False,
 ) -> int:
     """Open the case list, or the review of `code`, and run until the window closes. `file` is
@@ -66,7 +67,7 @@ def show_clinic(
     assert isinstance(application, QApplication)
     name_program(application, APP_TITLE)
     folder = clinic_folder(data_dir)
-    looks = Looks(application, folder)
+    looks = Looks(application, folder, language)
     looks.settle_presses()
     window = PageWindow(APP_TITLE)
     looks.follow_system(window)
@@ -206,6 +207,7 @@ def doorways(window: PageWindow, looks: Looks) -> ClinicDoorways:
         show_saved=lambda path, draw: saving().show(Path(path), draw),
         settings=lambda: looks.settings,
         use_settings=looks.use,
+        languages=looks.languages,
         draw_paper=draw_paper,
         draw_home_papers=draw_home_papers,
         print_out=print_out,

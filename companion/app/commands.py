@@ -377,7 +377,12 @@ def _home(options: argparse.Namespace) -> int:
     _make_ready()
     from companion.app.home_window import show_home
 
-    return show_home(options.data_dir, _clock(options), quit_when_shown=options.quit_when_shown)
+    return show_home(
+        options.data_dir,
+        _clock(options),
+        language=options.language,
+        quit_when_shown=options.quit_when_shown,
+    )
 
 
 def _open(options: argparse.Namespace) -> int:
@@ -402,6 +407,7 @@ def _open(options: argparse.Namespace) -> int:
         options.data_dir,
         _clock(options),
         file=options.file,
+        language=options.language,
         quit_when_shown=options.quit_when_shown,
     )
 
@@ -433,6 +439,7 @@ def _doctor(options: argparse.Namespace) -> int:
 def _remind(options: argparse.Namespace) -> int:
     from threading import Event
 
+    from companion.app.languages import follow_settings
     from companion.app.reminding import remind
     from companion.system.desktop_timer import show_message
     from companion.system.folders import data_folder
@@ -441,8 +448,11 @@ def _remind(options: argparse.Namespace) -> int:
         if not show_message(heading, sentence, presses=presses):
             print(one_line(sentence))
 
+    folder = data_folder(options.data_dir)
     while True:
-        remind(data_folder(options.data_dir), _clock(options), show)
+        if options.language is None:
+            follow_settings(folder)
+        remind(folder, _clock(options), show)
         if not options.every:
             return DONE
         # Nothing is waited for here: a quarter of an hour is when to look again.
@@ -461,6 +471,7 @@ def _clinic(options: argparse.Namespace) -> int:
         _clock(options),
         code=options.open,
         file=options.file,
+        language=options.language,
         quit_when_shown=options.quit_when_shown,
     )
 
@@ -503,6 +514,7 @@ def _demo(options: argparse.Namespace) -> int:
         diary=options.diary,
         today=options.today,
         practice=options.practice,
+        language=options.language,
         quit_when_shown=options.quit_when_shown,
     )
 

@@ -43,6 +43,7 @@ def show(
     diary: Path | None,
     today: date | None,
     practice: bool,
+    language: str | None,
     quit_when_shown: bool,
 ) -> int:
     """Home on a throwaway copy of a record, or on `data_dir`, filled when it is empty."""
@@ -58,7 +59,13 @@ def show(
     except JournalFault as fault:
         raise MachineFails(store_fault_words(fault)) from fault
     clear = None if throwaway is None else partial(shutil.rmtree, throwaway, ignore_errors=True)
-    return show_home(folder, PinnedClock(day), quit_when_shown=quit_when_shown, closed=clear)
+    return show_home(
+        folder,
+        PinnedClock(day),
+        language=language,
+        quit_when_shown=quit_when_shown,
+        closed=clear,
+    )
 
 
 def day_after_last(folder: Path) -> date:

@@ -73,11 +73,13 @@ def show_home(
     clock: Clock,
     *,
     file: Path | None = None,
+    language: str | None = None,
     quit_when_shown: bool = False,
     closed: Callable[[], None] | None = None,
 ) -> int:
     """Open Home on a diary and run until the window closes; the exit code. `file` is looked at
     from its front page. Where another window has the diary open, that one comes to the front.
+    `language` goes before the one that is set.
 
     `closed` runs after the store is closed, such as to clear away a throwaway copy.
     """
@@ -86,7 +88,7 @@ def show_home(
     name_program(application, APP_TITLE)
     folder = data_folder(data_dir)
     window = PageWindow(APP_TITLE)
-    looks = Looks(application, folder)
+    looks = Looks(application, folder, language)
     looks.place(window, *FIRST_SIZE)
     looks.follow(window)
     looks.follow_system(window)
@@ -197,7 +199,10 @@ class HomeProgram(QObject):
                 own=self._places is not None,
             )
             home = Home(self._window, context, self._doorways(context, self._elsewhere))
-            home.show_front()
+            if self._looks.asks_language() and context.plan() is None:
+                home.ask_language()
+            else:
+                home.show_front()
         except BaseException:
             journal.close()
             raise
@@ -504,7 +509,8 @@ class HomeProgram(QObject):
             return
         if not isinstance(job.fault, JournalFault):
             raise job.fault
-        self.home.note(store_fault_words(job.fault), mend=isinstance(job.fault, JournalDamaged))
+        fault = job.fault
+        self.home.note(lambda: store_fault_words(fault), mend=isinstance(fault, JournalDamaged))
 
     def _doorways(self, context: Context, elsewhere: Elsewhere) -> HomeDoorways:
         return doorways(
@@ -585,6 +591,7 @@ def doorways(
         look_over_all=look_over_all,
         settings=lambda: looks.settings,
         use_settings=looks.use,
+        languages=looks.languages,
         data_folder=lambda: str(looks.folder),
         take_everything_away=take_away,
         look_round=out("look_round"),

@@ -9,10 +9,21 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QByteArray, Qt, QTimer
 from PySide6.QtWidgets import QApplication, QWidget
 
+from companion.presentation.language.phrases import forms, spoken
 from companion.presentation.view.drawn_people import draw_person
-from companion.services.settings import TEXT_PERCENTS, Paper, Settings, keep, read_settings
+from companion.services.settings import (
+    ENGLISH,
+    TEXT_PERCENTS,
+    Language,
+    Paper,
+    Settings,
+    keep,
+    language_of,
+    read_settings,
+)
 from companion.services.trouble import Trouble
-from companion.system.resources import resource
+from companion.system.machine import desktop_languages, keeps_languages_elsewhere
+from companion.system.resources import resource, whole_languages
 from companion.system.settings import SettingsFile
 from companion.ui.kit.keys import use_single_keys
 from companion.ui.kit.presses import SETTLE_SECONDS, Presses, use_presses
@@ -39,12 +50,18 @@ def name_program(application: QApplication, title: str) -> None:
 class Looks:
     """The settings of this machine, and what they do to the screen."""
 
-    def __init__(self, application: QApplication, folder: Path) -> None:
+    def __init__(
+        self, application: QApplication, folder: Path, language: str | None = None
+    ) -> None:
+        """`language` goes before the one that is set, until another is chosen."""
+        self._language = language
+        self._tag = ENGLISH
         self._application = application
         self.folder = folder
         self._file = SettingsFile(folder)
         self._window: QWidget | None = None
         self.settings = read_settings(self._file)
+        self._asks = language is None and not self._file.read()
         self._paper: Paper = "guess"
         self._still = False
         self._least_percent = TEXT_PERCENTS[0]
@@ -54,6 +71,8 @@ class Looks:
         """Use these from now on, and keep them; a machine that cannot keep them still uses them."""
         from companion.ui.kit.background import beside
 
+        if settings.language != self.settings.language:
+            self._language = None
         pressing = self.settings.pressing
         self.settings = settings
         self._apply()
@@ -61,6 +80,19 @@ class Looks:
             self.settle_presses()
         with contextlib.suppress(Trouble):
             beside(lambda: keep(self._file, settings))
+
+    def languages(self) -> tuple[Language, ...]:
+        """The languages there are to choose from; none where English is the only one."""
+        if not whole_languages():
+            return ()
+        from companion.app.languages import offered
+
+        return offered()
+
+    def asks_language(self) -> bool:
+        """Whether the language is to be asked for: nothing was ever set here, and there are
+        several."""
+        return self._asks and bool(whole_languages())
 
     def settle_presses(self) -> None:
         """Let presses count as is set here."""
@@ -135,7 +167,27 @@ class Looks:
         if self._theme() != current():
             self._apply()
 
+    def _speak(self) -> None:
+        """Say everything in the language that is meant. Pages that are made from here on follow."""
+        tag = self._language or language_of(
+            self.settings.language, _desktop_languages(), whole_languages
+        )
+        if tag == self._tag:
+            return
+        from PySide6.QtCore import QLocale
+
+        from companion.app.languages import follow
+
+        follow(tag)
+        self._tag = tag
+        QLocale.setDefault(QLocale(spoken()))
+        leads = Qt.LayoutDirection
+        self._application.setLayoutDirection(
+            leads.RightToLeft if forms().right_to_left else leads.LeftToRight
+        )
+
     def _apply(self) -> None:
+        self._speak()
         use_single_keys(self.settings.single_keys)
         apply(self._application, self._theme())
         draw_person(self.settings.drawn_person)
@@ -166,6 +218,15 @@ class Looks:
         """What contrast this machine is set to."""
         wishes = self._application.styleHints()  # held: what it gives goes with it
         return wishes.accessibility().contrastPreference()
+
+
+def _desktop_languages() -> tuple[str, ...]:
+    said = desktop_languages()
+    if said or not keeps_languages_elsewhere():
+        return said
+    from PySide6.QtCore import QLocale
+
+    return tuple(QLocale.system().uiLanguages())
 
 
 def give_icon(window: PageWindow) -> None:

@@ -23,7 +23,7 @@ from companion.presentation.home.cutting import NoCuttingSheet
 from companion.presentation.home.home_pages import notice_view
 from companion.presentation.home.papers_pages import papers_folder
 from companion.presentation.home.record_view import Span
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import phrase, spoken
 from companion.presentation.language.said import said_words
 from companion.presentation.language.troubles import (
     not_saved_words,
@@ -371,7 +371,7 @@ def look_round(window: PageWindow, context: Context, draft: Plan | Diary | None 
         write_whole(folder / "draft.homeknee", diary_bytes(whole))
         extra = ["--data-dir", str(folder / "store"), "--diary", str(folder / "draft.homeknee")]
     started = subprocess.Popen(
-        own_command("demo", PRACTICE_PERSON, "--practice", *extra),
+        own_command("demo", PRACTICE_PERSON, "--practice", "--language", spoken(), *extra),
         stdin=subprocess.DEVNULL,
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,

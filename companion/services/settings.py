@@ -1,5 +1,6 @@
 """What is set on a machine: how the windows look, who sits at it, who signed a plan last."""
 
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import asdict, fields
 from typing import Any, Literal, get_args
 
@@ -19,6 +20,9 @@ Paper = Literal["guess", "a4", "letter"]
 """The size of paper there is; guess: that of where the machine says it stands."""
 TEXT_PERCENTS = (100, 125, 150, 175, 200, 250, 300, 400)
 Speaking = Literal["slow", "usual", "quick"]
+ENGLISH = "en"
+OF_COMPUTER = "computer"
+"""The language of the desktop, where it is offered; English else."""
 
 
 @record
@@ -34,6 +38,7 @@ class Settings(Record):
     which speaks as fast as `speaking` says; `reminders` are shown while the program runs; `ring`:
     with a sound; `when_closed`: by the desktop too while no window is open. `long_way`: each
     evening page by page, also where the steps are known. `paper` is what is printed on.
+    `language` is that of what is shown and printed: a tag such as "de", or OF_COMPUTER.
     """
 
     text_percent: int = 100
@@ -51,6 +56,35 @@ class Settings(Record):
     when_closed: bool = False
     long_way: bool = False
     paper: Paper = "guess"
+    language: str = OF_COMPUTER
+
+
+@record
+class Language(Record):
+    """A language that is offered: its tag, what it calls itself, and what is to be said of it, in
+    itself, where no native clinician has read it yet."""
+
+    tag: str
+    name: str
+    unread: str = ""
+
+
+def language_of(wanted: str, desktop: Iterable[str], whole: Callable[[], Collection[str]]) -> str:
+    """The tag to speak in: the one that is set, where it is whole, else the first of the desktop's
+    that is. `whole` is asked for those besides English, and only where one could be meant."""
+    for tag in desktop if wanted == OF_COMPUTER else (wanted, *desktop):
+        if _base(tag) == ENGLISH:
+            return ENGLISH
+        there = whole()
+        near = (one for one in there if _base(one) == _base(tag))
+        found = tag if tag in there else next(near, None)
+        if found is not None:
+            return found
+    return ENGLISH
+
+
+def _base(tag: str) -> str:
+    return tag.partition("-")[0]
 
 
 @record

@@ -37,6 +37,24 @@ def others_may_look(folder: Path) -> bool:
     return os.name == "posix" and folder.is_dir() and bool(folder.stat().st_mode & 0o077)
 
 
+def desktop_languages(environment: Mapping[str, str] = os.environ) -> tuple[str, ...]:
+    """The languages the desktop is set to, such as "pt-BR", the most wanted first; none where the
+    environment does not say. (GNU gettext, LANGUAGE after a locale that is not C; POSIX.1, LC_ALL
+    before LC_MESSAGES before LANG; from memory)"""
+    names = ("LC_ALL", "LC_MESSAGES", "LANG")
+    locale = next(filter(None, map(environment.get, names)), "C")
+    if locale.partition(".")[0] in ("C", "POSIX"):
+        return ()
+    named = [*environment.get("LANGUAGE", "").split(":"), locale]
+    tags = (name.partition(".")[0].partition("@")[0].replace("_", "-") for name in named)
+    return tuple(dict.fromkeys(filter(None, tags)))
+
+
+def keeps_languages_elsewhere() -> bool:
+    """Whether the desktop keeps its languages where no environment tells them."""
+    return sys.platform in ("win32", "darwin")
+
+
 _PAPER_FILE = Path("/etc/papersize")
 
 

@@ -4,6 +4,8 @@ from pathlib import Path
 
 _PACKAGE = Path(__file__).resolve().parent.parent
 _IN_WHEEL = _PACKAGE / "_data"
+COMPILED = "homeknee.mo"
+"""A catalogue, compiled once it is whole."""
 
 
 def _top() -> Path:
@@ -13,6 +15,12 @@ def _top() -> Path:
 def resource(*parts: str) -> Path:
     """The path of a file or folder under `resources/`."""
     return _top().joinpath("resources", *parts)
+
+
+def whole_languages() -> dict[str, Path]:
+    """The folder of each language besides English whose catalogue is whole, by its tag."""
+    found = resource("languages").glob(f"*/{COMPILED}")
+    return {path.parent.name: path.parent for path in sorted(found)}
 
 
 def demo_profiles() -> Path:

@@ -18,6 +18,7 @@ from tests.languages.catalogues import (
     tags,
     taken_back,
     to_do,
+    unread,
     whole,
 )
 from tests.languages.locale_forms import forms_bytes
@@ -91,7 +92,7 @@ def _merge(tag: str) -> None:
     catalogue = merged(tag, read(path, tag) if path.exists() else None)
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(po_bytes(catalogue))
-    path.with_name("forms.json").write_bytes(forms_bytes(tag))
+    path.with_name("forms.json").write_bytes(forms_bytes(tag, unread(catalogue)))
     compiled = path.with_suffix(".mo")
     compiled.unlink(missing_ok=True)
     if whole(catalogue):

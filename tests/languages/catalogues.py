@@ -17,6 +17,7 @@ from tests.languages.template import template
 
 DOMAIN = "homeknee"
 UNREAD = "not yet read by a native clinician"
+_UNREAD_SAID = "No clinician who speaks this language has read it yet."
 HEADER = f"""\
 # homeknee in another language. How to translate: resources/languages/TRANSLATING.md
 # This language is {UNREAD}."""
@@ -36,6 +37,12 @@ def read(path: Path, tag: str) -> Catalog:
     """A catalogue as it lies on the disk. Raises OSError."""
     with path.open("rb") as file:
         return read_po(file, locale=tag.replace("-", "_"), domain=DOMAIN)
+
+
+def unread(catalogue: Catalog) -> str:
+    """What is said of it, in it, as long as its header carries the mark."""
+    message = catalogue.get(_UNREAD_SAID) if UNREAD in catalogue.header_comment else None
+    return str(message.string) if message is not None and not message.fuzzy else ""
 
 
 def po_bytes(catalogue: Catalog) -> bytes:

@@ -25,13 +25,17 @@ _SEMICOLONS = {"el": "\u0387", "ar": "\u061b", "fa": "\u061b", "ur": "\u061b"}
 """Where the mark is another (common practice, no source: CLDR has lists by commas alone)."""
 
 
-def forms_of(tag: str) -> dict[str, object]:
-    """The fields of `Forms` for a language. Raises ValueError for a pattern it has no words for."""
+def forms_of(tag: str, unread: str = "") -> dict[str, object]:
+    """The fields of `Forms` for a language; `unread` is said of it. Raises ValueError for a pattern
+    it has no words for."""
     locale = Locale.parse(tag, sep="-")
     week, months = locale.days["format"]["wide"], locale.months["format"]
     lists = locale.list_patterns["standard"]
     skeletons = locale.datetime_skeletons
+    own = locale.get_display_name(locale) or tag
     return {
+        "name": own[:1].upper() + own[1:],
+        "unread": unread,
         "weekdays": [week[day] for day in range(7)],
         "months": [months["wide"][month] for month in range(1, 13)],
         "short_months": [months["abbreviated"][month] for month in range(1, 13)],
@@ -53,9 +57,9 @@ def forms_of(tag: str) -> dict[str, object]:
     }
 
 
-def forms_bytes(tag: str) -> bytes:
+def forms_bytes(tag: str, unread: str = "") -> bytes:
     """The same as the file beside the catalogue."""
-    return (json.dumps(forms_of(tag), ensure_ascii=False, indent=1) + "\n").encode()
+    return (json.dumps(forms_of(tag, unread), ensure_ascii=False, indent=1) + "\n").encode()
 
 
 def _pattern(pattern: str) -> str:

@@ -14,6 +14,7 @@ from companion.app.commands import run
 from companion.presentation.language import codes, phrases
 from companion.presentation.language.code_table import capital, inside
 from companion.presentation.language.phrases import Forms, dated, joined, long_day, phrase, spoken
+from companion.system import resources
 from tests.languages.catalogues import (
     DOMAIN,
     faults,
@@ -26,6 +27,7 @@ from tests.languages.catalogues import (
     tags,
     taken_back,
     to_do,
+    unread,
     whole,
 )
 from tests.languages.code_texts import Text
@@ -93,6 +95,7 @@ def test_english_writes_days_and_lists_as_the_locale_data_of_britain_do() -> Non
     and its "50%" is ours "50 %" (The International System of Units, 9th edition, 5.4.7)."""
     own = Forms()
     british = forms_of("en-GB")
+    assert own.name in str(british.pop("name"))  # with its country
     british["short_months"] = [
         str(month)[:3] for month in Locale("en", "GB").months["format"]["abbreviated"].values()
     ]
@@ -105,7 +108,8 @@ def test_english_writes_days_and_lists_as_the_locale_data_of_britain_do() -> Non
 
 @pytest.mark.parametrize("tag", tags())
 def test_a_language_writes_them_as_the_locale_data_do(tag: str) -> None:
-    assert (folder(tag) / "forms.json").read_bytes() == forms_bytes(tag)
+    said = unread(read(folder(tag) / f"{DOMAIN}.po", tag))
+    assert (folder(tag) / "forms.json").read_bytes() == forms_bytes(tag, said)
 
 
 @pytest.fixture
@@ -123,7 +127,7 @@ def _german(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "de" / "forms.json").write_bytes(forms_bytes("de"))
     for name in ("_translate", "_forms", "_tag"):
         monkeypatch.setattr(phrases, name, getattr(phrases, name))
-    monkeypatch.setattr(languages, "resource", lambda *parts: tmp_path.joinpath(*parts[1:]))
+    monkeypatch.setattr(resources, "resource", lambda *parts: tmp_path.joinpath(*parts[1:]))
     languages.choose("de")
 
 

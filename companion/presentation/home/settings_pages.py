@@ -8,6 +8,7 @@ from companion.care.catalogue import Catalogue
 from companion.care.records import Level, Plan
 from companion.exchange.taking_in import Preview
 from companion.presentation.home.home_pages import another_knee
+from companion.presentation.home.language_pages import language_row, unread_lines
 from companion.presentation.home.numbers import phone_lines
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, WordAndLine, inside
@@ -35,6 +36,7 @@ from companion.services.settings import (
     TEXT_PERCENTS,
     Colours,
     DrawnPerson,
+    Language,
     Motion,
     Pressing,
     Settings,
@@ -89,7 +91,13 @@ _MOTIONS: CodeTable[Motion, WordAndLine] = CodeTable(
 )
 
 
-def settings_view(settings: Settings, *, has_plan: bool, may_go_back: bool = False) -> PageView:
+def settings_view(
+    settings: Settings,
+    *,
+    has_plan: bool,
+    may_go_back: bool = False,
+    languages: Sequence[Language] = (),
+) -> PageView:
     """The rooms behind Settings and help, each as a choice; `may_go_back`: to the plan before."""
     looks = [
         Option(
@@ -103,6 +111,8 @@ def settings_view(settings: Settings, *, has_plan: bool, may_go_back: bool = Fal
         ),
         Option("motion", phrase("Moving pictures"), _MOTIONS[settings.moving].word),
     ]
+    if languages:
+        looks.append(language_row(languages))
     at_it = [
         Option(
             "who",
@@ -460,7 +470,7 @@ def signs_view(plan: Plan, catalogue: Catalogue) -> PageView:
 
 def about_view(catalogue: Catalogue, plan: Plan | None) -> PageView:
     """What the program is for, and what it is not; what is known about the parts of a plan."""
-    blocks: list[Block] = []
+    blocks: list[Block] = list(unread_lines())
     for section in catalogue.intended_use.sections:
         blocks.append(Heading(phrase(section.heading)))
         blocks += [Text(phrase(sentence)) for sentence in section.sentences]
@@ -492,6 +502,7 @@ def clinic_about_view(catalogue: Catalogue) -> PageView:
     """What the program is for, in the clinic's terms, and what is known about hands and tape."""
     known = catalogue.known
     blocks: list[Block] = [
+        *unread_lines(),
         *(Text(phrase(sentence)) for sentence in catalogue.intended_use.for_the_clinic),
         Text(_version()),
     ]

@@ -17,9 +17,13 @@ class Forms:
     """How a language writes days, numbers and lists; as they stand here, English does.
 
     Names begin with Monday and January. Patterns hold {weekday}, {day}, {month}, {short_month},
-    {year}; {hour} and {minute}, two digits each; {first} and {last} of a list; {number}.
+    {year}; {hour} and {minute}, two digits each; {first} and {last} of a list; {number}. `name` is
+    what the language calls itself, `unread` what is said in it where no native clinician has read
+    it yet.
     """
 
+    name = "English"
+    unread = ""
     weekdays = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
     months = (
         *("January", "February", "March", "April", "May", "June", "July", "August"),

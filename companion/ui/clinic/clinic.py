@@ -42,6 +42,7 @@ from companion.ui.kit.window import PageWindow
 if TYPE_CHECKING:
     from companion.presentation.view.page import PageView
     from companion.services.clinic_import import FileLook, Taken
+    from companion.services.settings import Language
     from companion.ui.clinic.plan_room import PlanRoom
     from companion.ui.clinic.review_room import ReviewRoom
     from companion.ui.kit.background import Job
@@ -78,7 +79,7 @@ class Clinic(QObject):
             return
         page = PeoplePage(
             there,
-            _ways(there),
+            _ways(there, self.doorways.languages()),
             self.practice.clock.today(),
             told=told,
             typed="" if told else self._typed,
@@ -109,6 +110,8 @@ class Clinic(QObject):
                 self._about()
             case "look":
                 self._looks()
+            case "language":
+                self._language()
             case code:
                 self.open(code.removeprefix(_OPENED))
 
@@ -270,6 +273,18 @@ class Clinic(QObject):
 
         self.ask(look_view(self.doorways.settings()), submitted, self.show_people)
 
+    def _language(self) -> None:
+        from companion.presentation.home.language_pages import language_view
+
+        def submitted(answer: Given) -> None:
+            settings = replace(self.doorways.settings(), language=answer["language"])
+            self.doorways.use_settings(settings)
+            self._close_review()
+            self.show_people()
+
+        view = language_view(self.doorways.settings(), self.doorways.languages())
+        self.ask(view, submitted, self.show_people)
+
     def _about(self) -> None:
         from companion.presentation.home.settings_pages import clinic_about_view
 
@@ -420,7 +435,7 @@ class Clinic(QObject):
 _OPENED = "opened "
 
 
-def _ways(there: People) -> list[Way]:
+def _ways(there: People, languages: Sequence[Language]) -> list[Way]:
     ways = [
         Way("file", phrase("Take in a file")),
         Way("folder", phrase("Take in a folder")),
@@ -434,6 +449,7 @@ def _ways(there: People) -> list[Way]:
     return [
         *ways,
         Way("look", phrase("Text and colours")),
+        *([Way("language", phrase("Language"))] if languages else ()),
         Way("about", phrase("What this is for")),
     ]
 

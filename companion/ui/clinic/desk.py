@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from companion.presentation.view.page import PageView
     from companion.services.clinic_papers import DrawHomePapers, DrawPaper
     from companion.services.practice import Practice
-    from companion.services.settings import Settings
+    from companion.services.settings import Language, Settings
     from companion.ui.clinic.clinic_page import ClinicPage
     from companion.ui.kit.page import Page
 
@@ -37,6 +37,8 @@ class ClinicDoorways:
     show_saved: Callable[[str, Callable[[], object] | None], None]
     settings: Callable[[], Settings]
     use_settings: Callable[[Settings], None]
+    languages: Callable[[], tuple[Language, ...]]
+    """Those to choose from; none where there is no choice."""
     draw_paper: DrawPaper
     draw_home_papers: DrawHomePapers
     print_out: Callable[[str, Callable[[], object]], str]

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from companion.services.context import Context
     from companion.services.doctor import Checked
     from companion.services.second_place import PlaceState, SecondPlace
-    from companion.services.settings import Settings
+    from companion.services.settings import Language, Settings
     from companion.services.unsettled import Waiting
     from companion.ui.kit.page import Page
 
@@ -69,6 +69,8 @@ class HomeDoorways(Record):
     look_over_all: Callable[[Callable[[tuple[Checked, ...]], None]], None]
     settings: Callable[[], Settings]
     use_settings: Callable[[Settings], None]
+    languages: Callable[[], tuple[Language, ...]]
+    """Those to choose from; none where there is no choice."""
     data_folder: Callable[[], str]
     take_everything_away: Callable[[], None]
     look_round: Callable[[Plan | Diary | None], None]

@@ -23,6 +23,7 @@ from companion.presentation.home.front import (
     tape_sides,
 )
 from companion.presentation.home.open_lines import Door
+from companion.presentation.language.phrases import spoken
 from companion.services.context import Context
 from companion.services.front import Front, expire_left_behind, front
 from companion.services.second_place import second_place_today
@@ -58,6 +59,10 @@ _OF_PERSON = ("card", "add", "patch", "chair", "outing")
 """Walks of the whole person; a knee only names where one is kept under way."""
 
 
+def _nothing() -> None:
+    """Nothing is to be said of the diary itself."""
+
+
 class Home(QObject):
     """The person's side, and the desk its rooms work at. It holds what is shown; everything else
     is read anew for each page."""
@@ -70,11 +75,22 @@ class Home(QObject):
         self._walking: Walking | None = None
         self._answered: Answered | None = None
         self._went_back: Callable[[], None] | None = None
-        self._notice: DiaryNotice | None = None
+        self._noted: Callable[[], DiaryNotice | None] = _nothing
         self._all_read = False
         self._week: tuple[object, tuple[str, ...]] = (None, ())
 
     # ------------------------------------------------------------ the front page
+
+    def ask_language(self) -> None:
+        """Before anything else, in which language: each stands there in itself."""
+        from companion.presentation.home.language_pages import first_language_view
+
+        def chosen(submitted: Given) -> None:
+            settings = replace(self.doorways.settings(), language=submitted["language"])
+            self.doorways.use_settings(settings)
+            self.show_front()
+
+        self.ask(first_language_view(self.doorways.languages()), chosen, self.show_front)
 
     def show_front(self) -> None:
         """The front page, as things stand now."""
@@ -101,7 +117,7 @@ class Home(QObject):
         return front_view(
             facts,
             lambda: self.context.catalogue,
-            self._notice,
+            self._noted(),
             second,
             helping=self.doorways.settings().helper_view,
             week=self._week_lines(facts.today),
@@ -111,7 +127,7 @@ class Home(QObject):
         """How the week went, on the days on which that is said, once the diary was read."""
         if not self._all_read or self.context.plan() is None:
             return ()
-        told_of = today, self.context.journal.count()
+        told_of = today, self.context.journal.count(), spoken()
         if self._week[0] != told_of:
             said: tuple[str, ...] = ()
             if today.weekday() == WEEK_IS_TOLD_ON:
@@ -130,22 +146,27 @@ class Home(QObject):
         from companion.services.unsettled import unsettled
 
         found = self.doorways.beside(lambda: unsettled(self.context))
-        if self._notice is None or self._notice.door == "unsettled":
+
+        def noted() -> DiaryNotice | None:
             sentences = unsettled_words(found)
-            self._notice = DiaryNotice(sentences, "unsettled") if sentences else None
+            return DiaryNotice(sentences, "unsettled") if sentences else None
+
+        before = self._noted()
+        if before is None or before.door == "unsettled":
+            self._noted = noted
         return found
 
     def say_what_waits(self) -> None:
         """The same once nobody waits for the diary to be read, and said at once."""
-        before, self._all_read = self._notice, True
+        before, self._all_read = self._noted(), True
         self.look_over()
-        if self._notice != before or self._week_lines(self.context.clock.today()):
+        if self._noted() != before or self._week_lines(self.context.clock.today()):
             self.show_anew()
 
-    def note(self, sentence: str, *, mend: bool) -> None:
+    def note(self, sentence: Callable[[], str], *, mend: bool) -> None:
         """Say something of the diary itself on the front page, with the door to `mend` it where
         it is damaged; at once where that page is shown."""
-        self._notice = DiaryNotice((sentence,), "mend" if mend else None)
+        self._noted = lambda: DiaryNotice((sentence(),), "mend" if mend else None)
         self.show_anew()
 
     def show_anew(self) -> None:

@@ -10,6 +10,7 @@ from companion.care.flow import Given
 from companion.care.open_things import went_back
 from companion.care.records import Diary, Plan, WrittenBy
 from companion.presentation.home.home_pages import draft_view, plan_before_view, plan_preview_view
+from companion.presentation.home.language_pages import language_view
 from companion.presentation.home.numbers import plan_here
 from companion.presentation.home.plan_news import becomes_lines, news_lines
 from companion.presentation.home.settings_pages import (
@@ -76,6 +77,7 @@ class SettingsRoom:
             settings,
             has_plan=context.plan() is not None,
             may_go_back=may_go_back(context) is not None,
+            languages=self._desk.doorways.languages(),
         )
         self._desk.ask(view, self._go, self._desk.show_front)
 
@@ -94,6 +96,9 @@ class SettingsRoom:
             case room if room in _SET:
                 view, _ = _SET[room]
                 desk.ask(view(desk.doorways.settings()), partial(self._set, room), self.enter)
+            case "language":
+                told = language_view(desk.doorways.settings(), desk.doorways.languages())
+                desk.ask(told, self._language, self.enter)
             case "numbers" if plan is not None:
                 desk.ask(numbers_view(self._here(plan)), self._front, self.enter)
             case "signs" if plan is not None:
@@ -152,6 +157,10 @@ class SettingsRoom:
     def _set(self, room: str, submitted: Given) -> None:
         _, wanted = _SET[room]
         self._use(wanted(submitted))
+        self.enter()
+
+    def _language(self, submitted: Given) -> None:
+        self._use({"language": submitted["language"]})
         self.enter()
 
     def _reminders(self, submitted: Given) -> None:

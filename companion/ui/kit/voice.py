@@ -173,6 +173,7 @@ class ReadingAloud(QObject):
         self._find = find
         self._thread: QThread | None = None
         self._has_voice = False
+        self._language = spoken()
         self._lines: list[Readable] = []
         self._speaks = False
         self._read_on: Page | None = None
@@ -193,7 +194,8 @@ class ReadingAloud(QObject):
                 _AT_WORK.remove(thread)
 
     def _look(self) -> None:
-        """Look for a voice, once, while the window goes on."""
+        """Look for a voice of the language, once, while the window goes on."""
+        self._language = spoken()
         self._thread = QThread()
         _AT_WORK.append(self._thread)
         self._speaker = _Speaker(self._find)
@@ -221,6 +223,8 @@ class ReadingAloud(QObject):
         self._be_silent()
         if not self._wanted():
             return
+        if self._thread is not None and self._language != spoken():
+            self.stop()  # that voice has another language
         if self._thread is None:
             self._look()
         elif self._has_voice:

@@ -95,7 +95,7 @@ def test_the_front_page_says_anew_what_is_due_and_keeps_the_door_in_focus(
     before = one.visit.page
     one.look(minutes=1)
     assert one.visit.page is before, "nothing new to say"
-    one.visit.home.note("No copy could be made.", mend=False)
+    one.visit.home.note(lambda: "No copy could be made.", mend=False)
     before = one.visit.page
     one.look()
     assert one.visit.page is before, "what is said of the diary is not news each time"
