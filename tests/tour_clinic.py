@@ -31,7 +31,7 @@ from companion.journal.people import PeopleStore
 from companion.presentation.clinic.review import review_pages
 from companion.services.export import FORMATS
 from companion.services.practice import Practice
-from companion.services.settings import Settings
+from companion.services.settings import Language, Settings
 from companion.system.settings import SettingsFile
 from companion.ui.clinic.clinic import Clinic
 from companion.ui.clinic.clinic_page import ClinicPage
@@ -64,6 +64,7 @@ class Desk:
         self.shown: list[str] = []
         """What was said to be saved, by its path."""
         self._settings = Settings()
+        self.languages: tuple[Language, ...] = ()
         self.practice = Practice(
             people=PeopleStore.open(folder),
             folder=CaseFolder(folder),
@@ -83,7 +84,7 @@ class Desk:
                 show_saved=self._show,
                 settings=lambda: self._settings,
                 use_settings=self._use,
-                languages=tuple,
+                languages=lambda: self.languages,
                 draw_paper=draw_paper,
                 draw_home_papers=draw_home_papers,
                 print_out=self._print,

@@ -2,14 +2,14 @@
 
 from collections.abc import Sequence
 
-from companion.presentation.language.phrases import forms, phrase
+from companion.presentation.language.phrases import forms, listed, phrase
 from companion.presentation.view.page import ActionList, Option, PageView, Text
 from companion.services.settings import OF_COMPUTER, Language, Settings
 
 
 def language_row(languages: Sequence[Language]) -> Option:
     """The way to the page, found by whoever reads one of them."""
-    return Option("language", phrase("Language"), ", ".join(each.name for each in languages))
+    return Option("language", phrase("Language"), listed(each.name for each in languages))
 
 
 def first_language_view(languages: Sequence[Language]) -> PageView:

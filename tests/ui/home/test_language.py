@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QLocale, Qt
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QAbstractButton, QApplication
 
 from companion.app import commands
 from companion.app.home_window import HomeProgram
@@ -18,10 +19,11 @@ from companion.app.outside import cannot_be_opened
 from companion.presentation.home.open_lines import Door
 from companion.presentation.home.settings_pages import about_view
 from companion.presentation.language.phrases import phrase, spoken
-from companion.services.settings import ENGLISH, OF_COMPUTER, Settings, language_of
+from companion.services.settings import ENGLISH, OF_COMPUTER, Language, Settings, language_of
 from companion.system import resources
 from companion.system.machine import desktop_languages
 from companion.system.resources import COMPILED
+from companion.ui.clinic.people_page import PeoplePage
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.window import PageWindow
@@ -30,6 +32,7 @@ from tests.care.walking import CATALOGUE
 from tests.journal.made import SetClock
 from tests.languages.invented import TAG, as_before, offer
 from tests.presentation.wording import lines
+from tests.tour_clinic import Desk
 from tests.tour_visit import settle
 
 MARK = "Nulu klinu legu."
@@ -195,6 +198,51 @@ def test_the_language_of_the_command_reaches_the_window(monkeypatch: pytest.Monk
         for command in ([], ["clinic"], ["demo", "edda"]):
             assert commands.run(["--language", ENGLISH, *command]) == 0
     assert told == [ENGLISH] * 3
+
+
+def test_the_clinic_chooses_it_from_its_list(window: PageWindow, tmp_path: Path) -> None:
+    desk = Desk(tmp_path, window)
+    desk.clinic.show_people()
+    page = window.page()
+    assert isinstance(page, PeoplePage)
+    assert not _says(page, "Language")
+    desk.languages = (Language(tag=ENGLISH, name="English"), Language(tag=TAG, name="Esperanto"))
+    desk.clinic.show_people()
+    page = window.page()
+    assert isinstance(page, PeoplePage)
+    assert _says(page, "Language")
+    page.way_chosen.emit("language")
+    asked = window.page()
+    assert isinstance(asked, AskingPage)
+    assert {"English", "Esperanto"} <= set(lines(asked.view))
+    asked.submitted.emit({"language": TAG})
+    assert desk.clinic.doorways.settings().language == TAG
+    assert isinstance(window.page(), PeoplePage)
+    desk.practice.people.close()
+
+
+def _says(page: PeoplePage, name: str) -> bool:
+    return name in [button.accessibleName() or button.text() for button in _buttons(page)]
+
+
+def _buttons(page: PeoplePage) -> list[QAbstractButton]:
+    return page.findChildren(QAbstractButton)
+
+
+def test_a_start_in_english_loads_nothing_of_other_languages(
+    tmp_path: Path, there: Path, qapp: QApplication, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    offer(there)
+    for name in (
+        "gettext",
+        "companion.app.languages",
+        "companion.presentation.language.translated",
+    ):
+        monkeypatch.setitem(sys.modules, name, None)  # loading it would raise ImportError
+    for environment in ("C.UTF-8", "en_GB.UTF-8"):
+        monkeypatch.setenv("LC_ALL", environment)
+        assert Looks(qapp, tmp_path).asks_language()
+    assert spoken() == ENGLISH
 
 
 @pytest.mark.parametrize(
