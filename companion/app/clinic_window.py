@@ -94,7 +94,7 @@ def show_clinic(
     clinic = Clinic(window, practice, doorways(window, looks))
     if code is not None and people.case(code) is None:
         people.close()
-        print(f"There is no code {code} in the clinic's list.", file=sys.stderr)
+        print(phrase("There is no code {code} in the clinic's list.", code=code), file=sys.stderr)
         return REFUSED
     faults = install(lambda _kind: _show_fault(window, clinic), PrivateLog(folder, clock))
     if code is None:

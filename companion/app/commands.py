@@ -34,17 +34,18 @@ _LONGEST_LINE = 600
 
 def run(arguments: Sequence[str]) -> int:
     """Run one command; its exit code."""
+    try:
+        _speak_as_told(arguments)
+    except Refused as refused:
+        _say(str(refused))
+        return REFUSED
     said, told = _with_command(arguments)
     parser = _parser(told)
     options = parser.parse_args(said, _unsaid())
     act: Callable[[argparse.Namespace], int] = options.act
     if act not in _WINDOWS and (options.data_dir is not None or options.quit_when_shown):
-        parser.error("only a window takes --data-dir and --quit-when-shown")
+        parser.error(phrase("only a window takes --data-dir and --quit-when-shown"))
     try:
-        if options.language is not None:
-            from companion.app.languages import choose
-
-            choose(options.language)
         return act(options)
     except Refused as refused:
         _say(str(refused))
@@ -59,16 +60,37 @@ def run(arguments: Sequence[str]) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return DONE
     except OSError as fault:
-        where = fault.filename or "this machine"
-        _say(f"The machine refused at {where}: {(fault.strerror or 'unknown trouble').lower()}.")
+        _say(
+            phrase(
+                "The machine refused at {where}: {why}.",
+                where=fault.filename or phrase("this machine"),
+                why=fault.strerror.lower() if fault.strerror else phrase("unknown trouble"),
+            )
+        )
         return MACHINE
     except KeyboardInterrupt:
-        _say("Stopped.")
+        _say(phrase("Stopped."))
         return MACHINE
     except Exception as bug:  # noqa: BLE001 - the one place where every bug ends
         _log(bug, options.data_dir)
-        _say("The program itself is at fault here. What was saved before is safe.")
+        _say(phrase("The program itself is at fault here. What was saved before is safe."))
         return MACHINE
+
+
+def _speak_as_told(arguments: Sequence[str]) -> None:
+    """In the language that is asked for, wherever that stands: what describes the commands is said
+    before the command line is read. Raises Refused."""
+    if not any(word.startswith("--l") for word in arguments):
+        return
+    asked = _Parser(add_help=False, exit_on_error=False)
+    asked.add_argument("--language")
+    language: str | None = None
+    with contextlib.suppress(argparse.ArgumentError):  # told when the whole line is read
+        language = asked.parse_known_args(arguments)[0].language
+    if language is not None:
+        from companion.app.languages import choose
+
+        choose(language)
 
 
 _OPEN = "open"
@@ -117,22 +139,36 @@ def one_line(sentence: str) -> str:
 
 class _Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
-        self.exit(USAGE, f"{self.prog}: {message}. Say {self.prog} --help for what it takes.\n")
+        said = phrase(
+            "{program}: {message}. Say {program} --help for what it takes.",
+            program=self.prog,
+            message=message,
+        )
+        self.exit(USAGE, f"{said}\n")
+
+    def format_help(self) -> str:
+        """The headings too; not before, as those of a parent and its own are one by their words."""
+        self._positionals.title = phrase("positional arguments")
+        self._optionals.title = phrase("options")
+        for action in self._actions:
+            if action.dest == "help":
+                action.help = phrase("show this help message and exit")
+        return phrase("usage: ") + super().format_help().removeprefix("usage: ")
 
 
 def _common() -> _Parser:
     """What stands before the command and after it. No default here: that of the parser after the
     command would undo what was said before it. The defaults stand once, in `_unsaid`."""
     common = _Parser(add_help=False, argument_default=argparse.SUPPRESS)
-    common.add_argument("--today", type=_day, metavar="DATE", help="pin today, 2026-03-09")
-    common.add_argument("--language", metavar="CODE", help="of what is shown and printed")
+    common.add_argument("--today", type=_day, metavar="DATE", help=phrase("pin today, 2026-03-09"))
+    common.add_argument("--language", metavar="CODE", help=phrase("of what is shown and printed"))
     return common
 
 
 def _window() -> _Parser:
     """The same for what opens a window."""
     window = _Parser(add_help=False, argument_default=argparse.SUPPRESS, parents=[_common()])
-    window.add_argument("--data-dir", type=Path, metavar="DIR", help="keep the data there")
+    window.add_argument("--data-dir", type=Path, metavar="DIR", help=phrase("keep the data there"))
     window.add_argument("--quit-when-shown", action="store_true", help=argparse.SUPPRESS)
     return window
 
@@ -148,11 +184,17 @@ def _parser(told: Collection[str]) -> argparse.ArgumentParser:
     parser = _Parser(
         prog="homeknee",
         parents=[window],
-        description="The home knee companion: the routine that was prescribed, and its diary.",
+        description=phrase(
+            "The home knee companion: the routine that was prescribed, and its diary."
+        ),
     )
     parser.set_defaults(act=_home)
     parser.add_argument(
-        "--version", action="store_const", dest="act", const=_version, help="say which version"
+        "--version",
+        action="store_const",
+        dest="act",
+        const=_version,
+        help=phrase("say which version"),
     )
     commands = parser.add_subparsers(metavar="COMMAND", parser_class=_Parser)
     for add in dict.fromkeys(_COMMANDS[name] for name in told):
@@ -161,11 +203,21 @@ def _parser(told: Collection[str]) -> argparse.ArgumentParser:
 
 
 def _add_demos(commands: _Commands, common: _Parser, window: _Parser) -> None:
-    demo = commands.add_parser("demo", parents=[window], help="look round with an invented person")
-    demo.add_argument("name", nargs="?", help="whose diary; without it, the people are listed")
-    demo.add_argument("--out", type=Path, metavar="DIR", help="write everything there, no window")
-    demo.add_argument("--diary", type=Path, metavar="FILE", help="fill an empty --data-dir from it")
-    demo.add_argument("--practice", action="store_true", help="with a plan that nobody signed")
+    demo = commands.add_parser(
+        "demo", parents=[window], help=phrase("look round with an invented person")
+    )
+    demo.add_argument(
+        "name", nargs="?", help=phrase("whose diary; without it, the people are listed")
+    )
+    demo.add_argument(
+        "--out", type=Path, metavar="DIR", help=phrase("write everything there, no window")
+    )
+    demo.add_argument(
+        "--diary", type=Path, metavar="FILE", help=phrase("fill an empty --data-dir from it")
+    )
+    demo.add_argument(
+        "--practice", action="store_true", help=phrase("with a plan that nobody signed")
+    )
     demo.set_defaults(act=_demo)
 
     filled = commands.add_parser("fill-demo", parents=[common])  # without help it is told nobody
@@ -176,103 +228,142 @@ def _add_demos(commands: _Commands, common: _Parser, window: _Parser) -> None:
 
 
 def _add_windows(commands: _Commands, _common: _Parser, window: _Parser) -> None:
-    opened = commands.add_parser(_OPEN, parents=[window], help="a plan or diary, in its window")
+    opened = commands.add_parser(
+        _OPEN, parents=[window], help=phrase("a plan or diary, in its window")
+    )
     opened.add_argument("file", type=Path)
     opened.set_defaults(act=_open)
 
-    clinic = commands.add_parser("clinic", parents=[window], help="the clinic's desk")
-    clinic.add_argument("--open", metavar="CODE", help="go straight to the diary of that code")
-    clinic.add_argument("file", type=Path, nargs="?", help="a diary to take in")
+    clinic = commands.add_parser("clinic", parents=[window], help=phrase("the clinic's desk"))
+    clinic.add_argument(
+        "--open", metavar="CODE", help=phrase("go straight to the diary of that code")
+    )
+    clinic.add_argument("file", type=Path, nargs="?", help=phrase("a diary to take in"))
     clinic.set_defaults(act=_clinic)
 
 
 def _add_files(commands: _Commands, common: _Parser, _window: _Parser) -> None:
-    verify = commands.add_parser("verify", parents=[common], help="is a file whole and readable")
+    verify = commands.add_parser(
+        "verify", parents=[common], help=phrase("is a file whole and readable")
+    )
     verify.add_argument("file", type=Path)
     verify.set_defaults(act=_verify)
 
     export = commands.add_parser(
         "export",
         parents=[common],
-        help="a diary in open formats",
-        epilog="The codes in a FHIR bundle belong to others: see resources/notices.txt.",
+        help=phrase("a diary in open formats"),
+        epilog=phrase("The codes in a FHIR bundle belong to others: see resources/notices.txt."),
     )
     export.add_argument("diary", type=Path)
-    export.add_argument("--fhir", type=Path, metavar="FILE", help="an HL7 FHIR R4 bundle")
+    export.add_argument("--fhir", type=Path, metavar="FILE", help=phrase("an HL7 FHIR R4 bundle"))
     export.add_argument(
         "--snomed",
         action="store_true",
-        help="SNOMED CT codes in the bundle: only where you or your country are licensed",
+        help=phrase("SNOMED CT codes in the bundle: only where you or your country are licensed"),
     )
-    export.add_argument("--csv", type=Path, metavar="FILE", help="the table")
-    export.add_argument("--ics", type=Path, metavar="FILE", help="what is to come, as a calendar")
+    export.add_argument("--csv", type=Path, metavar="FILE", help=phrase("the table"))
+    export.add_argument(
+        "--ics", type=Path, metavar="FILE", help=phrase("what is to come, as a calendar")
+    )
     export.set_defaults(act=_export)
 
 
 def _add_care(commands: _Commands, common: _Parser, window: _Parser) -> None:
     remind = commands.add_parser(
-        "remind", parents=[window], help="what is due now, as a message of the desktop"
+        "remind", parents=[window], help=phrase("what is due now, as a message of the desktop")
     )
-    remind.add_argument("--every", type=int, metavar="MINUTES", help="look again, without end")
+    remind.add_argument(
+        "--every", type=int, metavar="MINUTES", help=phrase("look again, without end")
+    )
     remind.set_defaults(act=_remind)
-    doctor = commands.add_parser("doctor", parents=[common], help="is all well, and what mends it")
-    doctor.add_argument("folder", type=Path, nargs="?", metavar="DIR", help="another data folder")
-    doctor.add_argument("--json", action="store_true", help="one JSON object")
+    doctor = commands.add_parser(
+        "doctor", parents=[common], help=phrase("is all well, and what mends it")
+    )
+    doctor.add_argument(
+        "folder", type=Path, nargs="?", metavar="DIR", help=phrase("another data folder")
+    )
+    doctor.add_argument("--json", action="store_true", help=phrase("one JSON object"))
     doctor.set_defaults(act=_doctor)
 
 
 def _add_pictures(commands: _Commands, common: _Parser, _window: _Parser) -> None:
-    picture = commands.add_parser("picture", parents=[common], help="the pictures of a plan")
-    picture.add_argument("plan", type=Path, help="a file that holds the plan")
+    picture = commands.add_parser(
+        "picture", parents=[common], help=phrase("the pictures of a plan")
+    )
+    picture.add_argument("plan", type=Path, help=phrase("a file that holds the plan"))
     picture.add_argument("--out", type=Path, required=True, metavar="DIR")
     picture.set_defaults(act=_picture)
 
 
 def _add_tables(commands: _Commands, common: _Parser, _window: _Parser) -> None:
-    table = commands.add_parser("from-table", parents=[common], help="a table to a diary file")
+    table = commands.add_parser(
+        "from-table", parents=[common], help=phrase("a table to a diary file")
+    )
     table.add_argument("table", type=Path, metavar="CSV")
-    table.add_argument("--plan", type=Path, required=True, help="a file that holds the plan")
-    table.add_argument("--out", type=Path, required=True, metavar="DIARY")
-    table.add_argument("--skip-bad", action="store_true", help="leave out what is at fault")
     table.add_argument(
-        "--month-first", action="store_true", help="11/02/2026 is in November, not in February"
+        "--plan", type=Path, required=True, help=phrase("a file that holds the plan")
+    )
+    table.add_argument("--out", type=Path, required=True, metavar="DIARY")
+    table.add_argument("--skip-bad", action="store_true", help=phrase("leave out what is at fault"))
+    table.add_argument(
+        "--month-first",
+        action="store_true",
+        help=phrase("11/02/2026 is in November, not in February"),
     )
     table.set_defaults(act=_from_table)
 
-    blank = commands.add_parser("blank-table", parents=[common], help="a table to be filled in")
-    blank.add_argument("plan", type=Path, help="a file that holds the plan")
+    blank = commands.add_parser(
+        "blank-table", parents=[common], help=phrase("a table to be filled in")
+    )
+    blank.add_argument("plan", type=Path, help=phrase("a file that holds the plan"))
     blank.add_argument("--out", type=Path, required=True, metavar="CSV")
     blank.set_defaults(act=_blank_table)
 
 
 def _add_findings(commands: _Commands, common: _Parser, _window: _Parser) -> None:
-    found = commands.add_parser("findings", parents=[common], help="what a diary shows")
+    found = commands.add_parser("findings", parents=[common], help=phrase("what a diary shows"))
     found.add_argument("source", type=Path, metavar="DIARY|FOLDER")
-    found.add_argument("--json", action="store_true", help="one JSON object")
+    found.add_argument("--json", action="store_true", help=phrase("one JSON object"))
     found.add_argument("--side", choices=("left", "right"))
     found.add_argument(
-        "--table", type=Path, metavar="FILE", help="one row a diary of a folder: CSV, or .parquet"
+        "--table",
+        type=Path,
+        metavar="FILE",
+        help=phrase("one row a diary of a folder: CSV, or .parquet"),
     )
-    found.add_argument("--shard", type=_shard, metavar="N/OF", help="a part of the folder: 2/8")
-    found.add_argument("--scheduler", metavar="ADDRESS", help="read by a Dask cluster")
+    found.add_argument(
+        "--shard", type=_shard, metavar="N/OF", help=phrase("a part of the folder: 2/8")
+    )
+    found.add_argument("--scheduler", metavar="ADDRESS", help=phrase("read by a Dask cluster"))
     found.set_defaults(act=_findings)
 
-    joined = commands.add_parser("join-tables", parents=[common], help="parts of a table to one")
+    joined = commands.add_parser(
+        "join-tables", parents=[common], help=phrase("parts of a table to one")
+    )
     joined.add_argument("parts", type=Path, nargs="+", metavar="PART")
     joined.add_argument("--out", type=Path, required=True, metavar="FILE")
     joined.set_defaults(act=_join_tables)
 
 
 def _add_papers(commands: _Commands, common: _Parser, _window: _Parser) -> None:
-    papers = commands.add_parser("papers", parents=[common], help="a plan on paper, to take home")
-    papers.add_argument("plan", type=Path, help="a file that holds the plan")
+    papers = commands.add_parser(
+        "papers", parents=[common], help=phrase("a plan on paper, to take home")
+    )
+    papers.add_argument("plan", type=Path, help=phrase("a file that holds the plan"))
     papers.add_argument("--out", type=Path, required=True, metavar="DIR")
     papers.add_argument(
-        "--for", dest="reader", choices=("person", "helper"), default="person", help="who reads it"
+        "--for",
+        dest="reader",
+        choices=("person", "helper"),
+        default="person",
+        help=phrase("who reads it"),
     )
-    papers.add_argument("--paper", choices=("a4", "letter"), help="else as this machine prints")
     papers.add_argument(
-        "--weeks", type=int, metavar="N", help="weeks of blank days, else to the review"
+        "--paper", choices=("a4", "letter"), help=phrase("else as this machine prints")
+    )
+    papers.add_argument(
+        "--weeks", type=int, metavar="N", help=phrase("weeks of blank days, else to the review")
     )
     papers.set_defaults(act=_papers)
 
@@ -294,9 +385,15 @@ def _day(text: str) -> date:
     try:
         day = date.fromisoformat(text)
     except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a date such as 2026-03-09") from None
+        raise argparse.ArgumentTypeError(
+            phrase("{text!r} is not a date such as 2026-03-09", text=text)
+        ) from None
     if not YEARS[0] <= day.year <= YEARS[1]:
-        raise argparse.ArgumentTypeError(f"{text} is not between {YEARS[0]} and {YEARS[1]}")
+        raise argparse.ArgumentTypeError(
+            phrase(
+                "{text} is not between {first} and {last}", text=text, first=YEARS[0], last=YEARS[1]
+            )
+        )
     return day
 
 
@@ -304,7 +401,7 @@ def _shard(text: str) -> tuple[int, int]:
     number, _, of = text.partition("/")
     if number.isdecimal() and of.isdecimal() and 1 <= int(number) <= int(of):
         return int(number), int(of)
-    raise argparse.ArgumentTypeError(f"{text!r} is not a part such as 2/8")
+    raise argparse.ArgumentTypeError(phrase("{text!r} is not a part such as 2/8", text=text))
 
 
 def _clock(options: argparse.Namespace) -> Clock:
@@ -319,8 +416,10 @@ def _needs_display() -> None:
 
     if not has_display():
         raise MachineFails(
-            "There is no display here, so no window can open. "
-            "homeknee demo NAME --out DIR works without one."
+            phrase(
+                "There is no display here, so no window can open. "
+                "homeknee demo NAME --out DIR works without one."
+            )
         )
 
 
@@ -482,7 +581,7 @@ def _demo(options: argparse.Namespace) -> int:
     names = demo.people()
     if options.name is None:
         if options.out or options.diary or options.data_dir or options.quit_when_shown:
-            _say("homeknee demo: name whose diary to open; homeknee demo lists them.")
+            _say(phrase("homeknee demo: name whose diary to open; homeknee demo lists them."))
             return USAGE
         print("\n".join(names))
         return DONE
@@ -495,12 +594,15 @@ def _demo(options: argparse.Namespace) -> int:
             )
         )
     if options.diary is not None and options.data_dir is None:
-        _say("homeknee demo: --diary fills a --data-dir; name one.")
+        _say(phrase("homeknee demo: --diary fills a --data-dir; name one."))
         return USAGE
     if options.out is not None:
         if options.data_dir is not None or options.quit_when_shown:
             _say(
-                "homeknee demo: --out opens no window; leave out --data-dir and --quit-when-shown."
+                phrase(
+                    "homeknee demo: --out opens no window; leave out --data-dir and"
+                    " --quit-when-shown."
+                )
             )
             return USAGE
         _windowless()
@@ -551,7 +653,7 @@ def _papers(options: argparse.Namespace) -> int:
     today, catalogue = _clock(options).today(), read_catalogue(resource())
     weeks = weeks_until(plan, today) if options.weeks is None else options.weeks
     if not 1 <= weeks <= MOST_WEEKS:
-        _say(f"homeknee papers: --weeks is a number from 1 to {MOST_WEEKS}.")
+        _say(phrase("homeknee papers: --weeks is a number from 1 to {most}.", most=MOST_WEEKS))
         return USAGE
     _windowless()
     from companion.app.open_on_paper import still_open_in
@@ -607,7 +709,9 @@ def _from_table(options: argparse.Namespace) -> int:
     try:
         data = options.table.read_bytes()
     except FileNotFoundError:
-        raise Refused(f"There is no file {options.table}. Nothing was written.") from None
+        raise Refused(
+            phrase("There is no file {name}. Nothing was written.", name=options.table)
+        ) from None
     reading = read_table(
         data,
         plan,
@@ -626,14 +730,20 @@ def _from_table(options: argparse.Namespace) -> int:
 def _findings(options: argparse.Namespace) -> int:
     if options.table is not None:
         if options.json or options.side:
-            _say("homeknee findings: --table holds every side; leave out --json and --side.")
+            _say(
+                phrase("homeknee findings: --table holds every side; leave out --json and --side.")
+            )
             return USAGE
         return _findings_table(options)
     if options.shard or options.scheduler:
-        _say("homeknee findings: --shard and --scheduler go with --table FILE.")
+        _say(phrase("homeknee findings: --shard and --scheduler go with --table FILE."))
         return USAGE
     if options.source.is_dir():
-        raise Refused(f"{options.source} is a folder. Add --table OUT.csv, or name one diary.")
+        raise Refused(
+            phrase(
+                "{name} is a folder. Add --table OUT.csv, or name one diary.", name=options.source
+            )
+        )
     from companion.evidence.findings import findings
     from companion.presentation.papers.findings_words import findings_words
     from companion.services.export import findings_json
@@ -663,7 +773,7 @@ def _read_diary(path: Path, today: date | None = None) -> Diary:
     if reading.state != "whole":
         raise Refused(said_words(reading.said))
     if reading.diary is None:
-        raise Refused(f"{path.name} is a plan, not a diary. Give the diary file.")
+        raise Refused(phrase("{name} is a plan, not a diary. Give the diary file.", name=path.name))
     return reading.diary
 
 
@@ -677,7 +787,9 @@ def _findings_table(options: argparse.Namespace) -> int:
 
     folder, out = options.source, options.table
     if not folder.is_dir():
-        raise Refused(f"{folder} is not a folder. --table reads a folder of diary files.")
+        raise Refused(
+            phrase("{name} is not a folder. --table reads a folder of diary files.", name=folder)
+        )
     place = out.resolve()
     paths = sorted(path for path in folder.iterdir() if path.is_file() and path.resolve() != place)
     if options.shard is not None:
@@ -720,7 +832,10 @@ def _extras() -> Iterator[None]:
         if extra is None:
             raise
         raise Refused(
-            f"This needs the extra {extra}: pip install 'home-knee-companion[{extra}]'."
+            phrase(
+                "This needs the extra {extra}: pip install 'home-knee-companion[{extra}]'.",
+                extra=extra,
+            )
         ) from None
 
 
@@ -752,14 +867,14 @@ def _export(options: argparse.Namespace) -> int:
     formats: tuple[OneFile, ...] = ("fhir", "csv", "ics")
     wanted = [(path, each) for each in formats if (path := getattr(options, each)) is not None]
     if not wanted:
-        _say("homeknee export: say what to write: --fhir FILE, --csv FILE, --ics FILE.")
+        _say(phrase("homeknee export: say what to write: --fhir FILE, --csv FILE, --ics FILE."))
         return USAGE
     if options.snomed and options.fhir is None:
-        _say("homeknee export: --snomed goes with --fhir FILE.")
+        _say(phrase("homeknee export: --snomed goes with --fhir FILE."))
         return USAGE
     places = [path.resolve() for path in (options.diary, *(path for path, _ in wanted))]
     if len(set(places)) < len(places):
-        _say("homeknee export: give each file a name of its own, and not the diary's.")
+        _say(phrase("homeknee export: give each file a name of its own, and not the diary's."))
         return USAGE
     from companion.system.atomic import write_whole
 

@@ -18,6 +18,7 @@ from companion.care.clocks import that_count
 from companion.care.records import Diary
 from companion.journal.faults import JournalFault
 from companion.journal.store import Journal
+from companion.presentation.language.phrases import phrase, spoken
 from companion.presentation.language.said import said_words
 from companion.system.clock import Clock, PinnedClock
 from companion.system.machine import own_command
@@ -76,7 +77,9 @@ def day_after_last(folder: Path) -> date:
             return last + timedelta(days=1)
         plan = journal.plan_in_force()
     if plan is None:
-        raise MachineFails(f"{folder} holds no plan. Give an empty folder, or --today.")
+        raise MachineFails(
+            phrase("{folder} holds no plan. Give an empty folder, or --today.", folder=folder)
+        )
     return plan.written_on
 
 
@@ -85,15 +88,18 @@ def _fill(folder: Path, diary: Path, *, practice: bool) -> None:
     what the window must not wait for."""
     import subprocess
 
+    more = ["--practice"] if practice else []
     done = subprocess.run(
-        own_command(FILL, str(folder), str(diary), *(["--practice"] if practice else [])),
+        own_command(FILL, "--language", spoken(), str(folder), str(diary), *more),
         check=False,
         stderr=subprocess.PIPE,
         text=True,
     )
     if done.returncode == DONE:
         return
-    sentence = done.stderr.strip().splitlines()[-1] if done.stderr.strip() else "It went wrong."
+    sentence = (
+        done.stderr.strip().splitlines()[-1] if done.stderr.strip() else phrase("It went wrong.")
+    )
     if done.returncode == 1:
         raise Refused(sentence)
     raise MachineFails(sentence)
@@ -159,7 +165,7 @@ def play(name: str, out: Path, today: date | None) -> None:
             )
     handed_over = read_bytes(handed, name="diary.homeknee").diary
     if handed_over is None:
-        raise MachineFails("The diary that was written could not be read back.")
+        raise MachineFails(phrase("The diary that was written could not be read back."))
     private_folder(out)
     write_whole(out / "diary.homeknee", handed)
     write_whole(out / "visit-summary.pdf", summary)

@@ -7,8 +7,8 @@ from string import Formatter
 from companion.presentation.language.holes import filled, members
 from companion.presentation.language.phrases import Forms, Rendered
 
-_PERCENT = re.compile(r"(\{\w+[^{}]*\}|\d+)\s?%")
-_UNIT = re.compile(r"(\{\w+[^{}]*\}|\d)\s(mm|cm|m|km|kg|s|min|h|\{unit\})(?!\w)")
+_PERCENT = re.compile(r"(\{\w+[^{}]*\}|\d+)[ \u00a0]?%")
+_UNIT = re.compile(r"(\{\w+[^{}]*\}|\d) (mm|cm|m|km|kg|s|min|h|\{unit\})(?!\w)")
 
 Find = Callable[[str, str | None, str, int], str]
 """(text, many, context, n) -> the sentence of the catalogue with its holes, or ""."""
@@ -20,7 +20,7 @@ class Translated:
     def __init__(self, find: Find, forms: Forms) -> None:
         self._find = find
         self._numbers = _Numbers(forms.decimal)
-        self._percent = forms.percent.replace("{number}", r"\1")
+        self._percent = forms.percent
         self._unit = r"\1" + forms.unit_gap + r"\2"
 
     def __call__(
@@ -46,8 +46,8 @@ class Translated:
     def _spaced(self, text: str) -> str:
         """Its per cent and its units as the language writes them after a number, however the
         translator did."""
-        if "%" in text:
-            text = _PERCENT.sub(self._percent, text)
+        if "%" in text and self._percent != Forms.percent:
+            text = _PERCENT.sub(self._percent.replace("{number}", r"\1"), text)
         return _UNIT.sub(self._unit, text)
 
 
