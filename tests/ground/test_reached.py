@@ -21,6 +21,7 @@ KEPT = {
     "in_view": "the same of a chart",
     "day_read": "the same of a chart",
     "format_field": "the toolbox calls it for every hole it fills",
+    "format_help": "the toolbox calls it for whoever asks what a command takes",
 }
 """Names that tests alone use, and why they stay."""
 
