@@ -5,7 +5,9 @@ from __future__ import annotations
 import difflib
 import io
 import string
+from collections import Counter
 from collections.abc import Iterable, Iterator
+from gettext import c2py
 from pathlib import Path
 
 from babel.messages.catalog import Catalog, Message
@@ -67,9 +69,10 @@ def merged(tag: str, old: Catalog | None) -> Catalog:
     made = Catalog(locale=tag.replace("-", "_"), domain=DOMAIN, project=DOMAIN, charset="utf-8")
     made.header_comment = HEADER
     made.fuzzy = False
-    if old is not None:
-        for name in ("creation_date", "revision_date", "last_translator", "language_team"):
+    if old is not None:  # its head is the translators': their words, and the mark, until it is gone
+        for name in ("header_comment", "creation_date", "revision_date", "last_translator"):
             setattr(made, name, getattr(old, name))
+        made.language_team = old.language_team
     known = {_key(message): message for message in old or () if message.id}
     asked = {_key(message) for message in new if message.id}
     gone = {str(_english(m)): m for k, m in known.items() if k not in asked and _done(m)}
@@ -126,13 +129,14 @@ def to_do(catalogue: Catalog) -> list[Message]:
 
 def faults(catalogue: Catalog) -> Iterator[str]:
     """What in a translation cannot be right, each with its English."""
+    of_one_number = _of_one_number(catalogue.plural_expr)
     for message in catalogue:
         if not message.id or not _done(message) or message.fuzzy:
             continue
         english = (message.id,) if isinstance(message.id, str) else message.id
         strings = _strings(message)
         asked = [_holes(one) for one in english]
-        for said in strings:
+        for form, said in enumerate(strings):
             try:
                 held = _holes(said)
             except ValueError:
@@ -140,10 +144,20 @@ def faults(catalogue: Catalog) -> Iterator[str]:
                 continue
             if held - asked[-1] or (len(strings) == 1 and held != asked[0]):
                 yield f"{english[0]!r}: {said!r} has other holes"
-            elif asked[-1] - held - {"n"} and asked[0] - held - {"n"}:
+            elif (asked[-1] - held - {"n"} and asked[0] - held - {"n"}) or (
+                len(strings) > 1 and form not in of_one_number and "n" in asked[-1] - held
+            ):
                 yield f"{english[0]!r}: {said!r} lacks a hole"
             if _ends(said) != _ends(english[0]):
                 yield f"{english[0]!r}: {said!r} begins or ends with another space"
+
+
+def _of_one_number(rule: str) -> set[int]:
+    """The plural forms that stand for one number alone: only they may leave it out. In French the
+    first stands for 0 and 1, in Russian for 1, 21, 31 ..."""
+    form = c2py(rule)
+    counted = Counter(form(n) for n in range(1000))
+    return {number for number, times in counted.items() if times == 1}
 
 
 def _holes(text: str) -> set[str]:

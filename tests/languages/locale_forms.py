@@ -21,8 +21,9 @@ _FIELDS = {
 _KEEP_CAPITALS = ("de", "lb")
 """Languages that write nouns large: a word keeps its first letter inside a sentence."""
 
-_SEMICOLONS = {"el": "\u0387", "ar": "\u061b", "fa": "\u061b", "ur": "\u061b"}
-"""Where the mark is another (common practice, no source: CLDR has lists by commas alone)."""
+_SEMICOLONS = {"el": "\u0387", "ar": "\u061b", "fa": "\u061b", "ur": "\u061b", "fr": "\u00a0;"}
+"""Where the mark is another, or stands off (common practice, no source: CLDR has lists by commas
+alone)."""
 
 
 def forms_of(tag: str, unread: str = "") -> dict[str, object]:

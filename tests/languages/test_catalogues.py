@@ -81,6 +81,24 @@ def test_what_cannot_be_right_is_told() -> None:
     assert len(list(faults(_catalogue(call=" Ruf {name} an.")))) == 1
 
 
+@pytest.mark.parametrize(
+    ("tag", "one", "wrong"),
+    [("de", "ein Tag", 0), ("fr", "un jour", 1), ("fr", "{n} jour", 0), ("ru", "один день", 1)],
+)
+def test_only_a_form_for_one_number_may_leave_it_out(tag: str, one: str, wrong: int) -> None:
+    """CLDR's plural rules: the first form is for 1 in German, 0, 1 in French, 1, 21 in Russian."""
+    made = Catalog(locale=tag, charset="utf-8")
+    others = ["{n} x"] * (made.num_plurals - 1)
+    made.add(("{n} day", "{n} days"), (one, *others), locations=[("b.py", 0)])
+    assert len(list(faults(made))) == wrong
+
+
+def test_what_translators_wrote_at_the_head_is_kept() -> None:
+    ours = _catalogue()
+    ours.header_comment = "# plan = Plan"
+    assert merged("de", ours).header_comment == "# plan = Plan"
+
+
 def test_parts_come_back_into_the_whole() -> None:
     ours = _catalogue()
     one, other = parts(ours, 2)
