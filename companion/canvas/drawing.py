@@ -134,10 +134,12 @@ def _paint_words(painter: QPainter, words: DrawnWords, colours: Colours) -> None
     font.setPixelSize(round(words.size_mm * _FINE))
     font.setBold(words.bold)
     font.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
+    metrics = QFontMetricsF(font)
+    high = metrics.xHeight()
     for line, at in words.lines(said_words):
         x = 0.0
         if words.align != "left":
-            width = QFontMetricsF(font).horizontalAdvance(line)
+            width = metrics.horizontalAdvance(line)
             x = -width if words.align == "right" else -width / 2
         painter.save()
         painter.translate(at.real, at.imag)
@@ -145,6 +147,10 @@ def _paint_words(painter: QPainter, words: DrawnWords, colours: Colours) -> None
         if words.halo:
             letters = QPainterPath()
             letters.addText(QPointF(x, 0), font, line)
+            # Nor is a line of the picture a stroke between two words.
+            for at_space in [number for number, letter in enumerate(line) if letter == " "]:
+                begin, end = (metrics.horizontalAdvance(line[:n]) for n in (at_space, at_space + 1))
+                letters.addRect(x + begin, -high, end - begin, high)
             halo = QPen(colours.paper, words.size_mm * WORDS_HALO_SHARE * _FINE)
             halo.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
             painter.strokePath(letters, halo)
