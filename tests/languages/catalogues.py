@@ -44,7 +44,7 @@ def read(path: Path, tag: str) -> Catalog:
 def unread(catalogue: Catalog) -> str:
     """What is said of it, in it, as long as its header carries the mark."""
     message = catalogue.get(_UNREAD_SAID) if UNREAD in catalogue.header_comment else None
-    return str(message.string) if message is not None and not message.fuzzy else ""
+    return str(message.string or "") if message is not None and not message.fuzzy else ""
 
 
 def po_bytes(catalogue: Catalog) -> bytes:

@@ -96,7 +96,9 @@ def test_only_a_form_for_one_number_may_leave_it_out(tag: str, one: str, wrong: 
 def test_what_translators_wrote_at_the_head_is_kept() -> None:
     ours = _catalogue()
     ours.header_comment = "# plan = Plan"
-    assert merged("de", ours).header_comment == "# plan = Plan"
+    begun = merged("de", ours)
+    assert begun.header_comment == "# plan = Plan"
+    assert unread(merged("de", None)) == ""  # marked, but not yet said in it
 
 
 def test_parts_come_back_into_the_whole() -> None:
