@@ -24,6 +24,7 @@ from companion.care.records import Diary, Plan
 from companion.journal.faults import JournalFull
 from companion.journal.store import Journal
 from companion.presentation.home.second_place_pages import moved_view
+from companion.presentation.language.phrases import phrase
 from companion.presentation.papers.home_sheets import FILE_NAMES
 from companion.presentation.view import page as view
 from companion.services.context import Context
@@ -531,8 +532,9 @@ def _named(key: str, names: Collection[str]) -> str | None:
 
 
 def _button(shown: QWidget, words: str) -> QAbstractButton:
+    """The button that says this, or what is said for it in the language that is spoken."""
     for button in shown.findChildren(QAbstractButton):
-        if isinstance(button, Pressable) and button.word == words:
+        if isinstance(button, Pressable) and button.word in (words, phrase(words)):
             return button
     raise AssertionError(f"there is no button {words!r}")
 

@@ -329,7 +329,9 @@ def field_words(
 def _in_form(form: PlanForm, key: str) -> FieldWords:
     for field in form.fields:
         if field.key == key and field.home is not None:
-            return FieldWords(field.home, _table(field.options), unit=field.unit or "")
+            return FieldWords(
+                field.home, _table(field.options), unit=phrase(field.unit) if field.unit else ""
+            )
     for other in form.unasked:
         if other.key == key:
             table = _table(other.options)

@@ -36,7 +36,7 @@ from PySide6.QtWidgets import (
 
 from companion.care.records import Level
 from companion.presentation.language import codes
-from companion.presentation.language.phrases import in_figures, parted, phrase
+from companion.presentation.language.phrases import in_figures, listed, parted, phrase
 from companion.presentation.view.page import PhoneLine
 from companion.ui.kit.accessible import (
     LEFT_OUT,
@@ -548,8 +548,8 @@ class PainScale(_AskedByFigures, QWidget):
         # parent, and the row that says "cannot say" needs one besides that of the boxes.
         apart = Tiles()
         self.boxes = tuple(ScoreBox(score) for score in range(11))
-        self.boxes[0].setAccessibleName(f"0, {low}")
-        self.boxes[10].setAccessibleName(f"10, {high}")
+        self.boxes[0].setAccessibleName(listed(("0", low)))
+        self.boxes[10].setAccessibleName(listed(("10", high)))
         self._scale = _Boxes(
             self.boxes,
             _EndWord(low),
@@ -814,7 +814,7 @@ class NumberField(_LineField):
         self.row.addWidget(self._unit, 0, Qt.AlignmentFlag.AlignVCenter)
         self.row.addStretch(1)
         if unit:
-            self._editor.setAccessibleName(f"{label}, {unit}")
+            self._editor.setAccessibleName(listed((label, unit)))
         self._editor.textEdited.connect(self._edited)
         self._editor.editingFinished.connect(self._say_problem)
 
@@ -1020,7 +1020,7 @@ class _PhoneLine(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, GRID, 0, 0)
         column.setSpacing(0)
-        who = f"{phone.who}, {phone.when}" if phone.when else phone.who
+        who = listed(filter(None, (phone.who, phone.when)))
         number = phone.number or phrase("no number is written here")
         column.addWidget(WrappedText(number, Type.PHONE, colour=colour, inset=0))
         column.addWidget(WrappedText(who, Type.LABEL, colour=colour, inset=0))

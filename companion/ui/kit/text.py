@@ -116,9 +116,14 @@ def set_text(
 
 @lru_cache(maxsize=4096)
 def one_line_width(text: str, kind: Type, theme: Theme) -> int:
-    """How wide the text is when only its own line breaks count, in pixels."""
+    """How wide the text is when only its own line breaks count, in pixels. A last letter whose ink
+    stands out beyond its room, as the mark of a \u010f does, is broken where that has none."""
     metrics = _metrics(kind, theme.text_percent)
-    return math.ceil(max(map(metrics.horizontalAdvance, text.splitlines()), default=0.0)) + 1
+    lines = text.splitlines()
+    wide = max(map(metrics.horizontalAdvance, lines), default=0.0)
+    if not text.isascii():
+        wide = max(wide, *(metrics.boundingRect(line).right() for line in lines))
+    return math.ceil(wide) + 1
 
 
 def widest_word(text: str, kind: Type, theme: Theme) -> int:

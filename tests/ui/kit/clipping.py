@@ -79,7 +79,7 @@ def _pressable_faults(button: Pressable, name: str) -> list[str]:
     need = button.words_height(button.width())
     if button.height() < need:
         found.append(f"{name} is {button.height()} high and needs {need:.0f}")
-    for text, kind in ((button.word, button.word_type), (button.line, button.line_type)):
+    for text, kind in ((button.word, button.word_kind), (button.line, button.line_kind)):
         if text and widest_word(text, kind, current()) > button.words_width(button.width()):
             found.append(f"{name} breaks a word of {text!r}")
     return found
