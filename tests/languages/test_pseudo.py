@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import re
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
@@ -17,7 +18,7 @@ from companion.presentation.language.said import said_words
 from companion.presentation.papers.booklet import booklet
 from companion.presentation.papers.home_sheets import fridge_sheet
 from companion.presentation.view.figures import Drawing
-from companion.system.resources import demo_profiles
+from companion.system.resources import demo_profiles, resource
 from companion.ui.kit.page import Page
 from companion.ui.kit.theme import Theme, apply
 from companion.ui.kit.window import PageWindow
@@ -95,7 +96,7 @@ def test_home_is_whole_in_another_language(window: PageWindow, tmp_path: Path) -
 def test_the_clinic_is_whole_in_another_language(
     window: PageWindow, qapp: QApplication, tmp_path: Path
 ) -> None:
-    kept = the_same(typed_in(diary_of("osric")), EVERYWHERE)
+    kept = the_same({*typed_in(diary_of("osric")), *sources()}, EVERYWHERE)
     found: dict[str, str] = {}
     window.resize(1366, 768)
     window.show()
@@ -126,6 +127,17 @@ def test_the_clinic_is_whole_in_another_language(
             look(section)
         desk.close()
     assert found == {}
+
+
+def sources() -> set[str]:
+    """Who wrote a source and where, which no translator says in other words."""
+    with resource("facts.csv").open(encoding="utf-8", newline="") as file:
+        return {
+            words
+            for fact in csv.DictReader(file)
+            for words in ("{author} {year}, {place}".format(**fact), fact["author"], fact["place"])
+            if words
+        }
 
 
 def words_on(paper: object) -> Iterator[str]:

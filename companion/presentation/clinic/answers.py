@@ -352,7 +352,7 @@ def _chair_stand(knees: Sequence[KneeFindings]) -> AnswerRow | None:
         words = phrase(
             "{words}; change {change}, {error}",
             words=words,
-            change=signed(float(last.change)).removesuffix(".0"),
+            change=signed(last.change, "1"),
             error=phrase("of which practice gives about 1")
             if last.beyond_measurement_error
             else phrase("may be chance"),

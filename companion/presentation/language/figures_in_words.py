@@ -34,9 +34,9 @@ def to_step(value: float, step: str) -> str:
     return f"{MINUS if rounded < 0 else ''}{in_figures(abs(rounded), 'f')}"
 
 
-def signed(value: float) -> str:
-    """`+2.0`, a real minus and `1.8`, `0.0`."""
-    return _with_sign(_rounded(value, "0.1"))
+def signed(value: float, step: str = "0.1") -> str:
+    """`+2.0`, a real minus and `1.8`, `0.0`; or to another step, such as whole ones."""
+    return _with_sign(_rounded(value, step))
 
 
 def change_between(before: float, after: float) -> str:

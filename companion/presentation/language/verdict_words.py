@@ -177,7 +177,7 @@ def reason(of: StatedVerdict[V], code: BecauseCode) -> Numbers | None:
 def range_words(low: float, high: float, less: str = "", more: str = "", step: str = "0.1") -> str:
     """Both ends of a range with their way: `0.8 to 3.4 lower`, `0.2 lower to 1.9 higher`."""
     less, more = less or phrase("lower"), more or phrase("higher")
-    near, far = sorted((to_step(abs(low), step), to_step(abs(high), step)), key=float)
+    near, far = (to_step(end, step) for end in sorted((abs(low), abs(high))))
     if low < 0 < high:
         return phrase(
             "{low} {less} to {high} {more}",

@@ -36,7 +36,7 @@ from PySide6.QtWidgets import (
 
 from companion.care.records import Level
 from companion.presentation.language import codes
-from companion.presentation.language.phrases import in_figures, listed, parted, phrase
+from companion.presentation.language.phrases import forms, in_figures, listed, parted, phrase
 from companion.presentation.view.page import PhoneLine
 from companion.ui.kit.accessible import (
     LEFT_OUT,
@@ -839,7 +839,7 @@ class NumberField(_LineField):
         self.show_problem("")
 
     def _read(self) -> tuple[float | int | None, str]:
-        text = self._editor.text().strip().replace(",", ".")
+        text = self._editor.text().strip().replace(forms().decimal, ".").replace(",", ".")
         if not text:
             return None, ""
         # Narrower than what Python reads as a number: no exponents, no "nan", plain digits only.

@@ -28,6 +28,7 @@ from companion.presentation.language.figures_in_words import (
         (one_decimal(-0.04), "0.0"),
         (signed(-0.04), "0.0"),
         (signed(1.84), "+1.8"),
+        (signed(2, "1"), "+2"),
         (hundredths(-0.125), f"{MINUS}0.13"),
         (whole_percent(-28.5), f"{MINUS}29\u00a0%"),
         (whole_percent(28.5), "29\u00a0%"),

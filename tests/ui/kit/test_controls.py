@@ -25,9 +25,10 @@ from companion.ui.kit.controls import (
     TickList,
 )
 from companion.ui.kit.page import Page
-from companion.ui.kit.text import Paragraph
-from companion.ui.kit.theme import DARK, HIGH_CONTRAST, LIGHT, Palette, Theme, apply
+from companion.ui.kit.text import Paragraph, one_line_width, set_text
+from companion.ui.kit.theme import DARK, HIGH_CONTRAST, LIGHT, Palette, Theme, Type, apply
 from companion.ui.kit.window import PageWindow
+from tests.languages.pseudo import pseudo_spoken
 from tests.ui.kit import accessibility
 from tests.ui.kit.accessibility import Role
 from tests.ui.kit.conftest import Shown
@@ -600,3 +601,20 @@ def test_a_row_under_the_pointer_never_looks_like_one_that_was_chosen(
         row.setAttribute(Qt.WidgetAttribute.WA_UnderMouse, on=False)
         row.setChecked(True)
         assert row.grab().toImage().pixelColor(380, 40) != ground
+
+
+def test_a_number_is_read_with_the_decimal_sign_of_the_language(qapp: QApplication) -> None:
+    with pseudo_spoken():
+        field = NumberField("Walk", unit="km", high=50, decimals=1)
+        field.set_value(1.5)
+        editor = field.findChild(QLineEdit)
+        assert isinstance(editor, QLineEdit)
+        assert "." not in editor.text()
+        assert field.value() == 1.5
+
+
+@pytest.mark.parametrize("words", ["teď", "Ýóóúúŕ ćááŕď", "My record"])
+def test_one_line_is_as_wide_as_the_ink_of_its_last_letter(qapp: QApplication, words: str) -> None:
+    for kind in Type:
+        wide = one_line_width(words, kind, Theme())
+        assert set_text(words, kind, Theme(), wide).lines == 1, kind
