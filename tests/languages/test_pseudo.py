@@ -13,11 +13,11 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from companion.exchange.files import read
+from companion.picture.drawing import Drawing
 from companion.presentation.language.phrases import spoken
 from companion.presentation.language.said import said_words
 from companion.presentation.papers.booklet import booklet
 from companion.presentation.papers.home_sheets import fridge_sheet
-from companion.presentation.view.figures import Drawing
 from companion.system.resources import demo_profiles, resource
 from companion.ui.kit.page import Page
 from companion.ui.kit.theme import Theme, apply
