@@ -61,7 +61,6 @@ class Looks:
         self._file = SettingsFile(folder)
         self._window: QWidget | None = None
         self.settings = read_settings(self._file)
-        self._asks = language is None and not self._file.read()
         self._paper: Paper = "guess"
         self._still = False
         self._least_percent = TEXT_PERCENTS[0]
@@ -92,7 +91,7 @@ class Looks:
     def asks_language(self) -> bool:
         """Whether the language is to be asked for: nothing was ever set here, and there are
         several."""
-        return self._asks and bool(whole_languages())
+        return bool(whole_languages()) and self._language is None and not self._file.read()
 
     def settle_presses(self) -> None:
         """Let presses count as is set here."""

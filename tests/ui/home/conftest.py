@@ -29,6 +29,12 @@ def demo_person(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Dem
     return named
 
 
+@pytest.fixture(autouse=True)
+def _english_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nobody is asked for a language, whichever are whole by now."""
+    monkeypatch.setattr("companion.app.looks.whole_languages", dict)
+
+
 @pytest.fixture
 def window(
     request: pytest.FixtureRequest, qtbot: QtBot, qapp: QApplication

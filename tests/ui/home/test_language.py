@@ -11,7 +11,7 @@ import pytest
 from PySide6.QtCore import QLocale, Qt
 from PySide6.QtWidgets import QAbstractButton, QApplication
 
-from companion.app import commands
+from companion.app import commands, looks
 from companion.app.home_window import HomeProgram
 from companion.app.languages import follow, follow_settings, offered
 from companion.app.looks import Looks
@@ -48,6 +48,7 @@ def there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, qapp: QApplication) -
         "resource",
         lambda *parts: place.joinpath(*parts[1:]) if parts[:1] == ("languages",) else own(*parts),
     )
+    monkeypatch.setattr(looks, "whole_languages", resources.whole_languages)
     held = QLocale()
     with as_before():
         yield place
@@ -147,14 +148,14 @@ def test_old_settings_follow_the_desktop_and_the_command_goes_before_them(
     (tmp_path / "settings.json").write_text('{"text_percent": 150}')
     monkeypatch.delenv("LANGUAGE")
     monkeypatch.setenv("LC_ALL", "eo_XX.UTF-8")
-    looks = Looks(qapp, tmp_path)
-    assert (spoken(), looks.settings.text_percent) == (TAG, 150)
-    assert not looks.asks_language()
+    used = Looks(qapp, tmp_path)
+    assert (spoken(), used.settings.text_percent) == (TAG, 150)
+    assert not used.asks_language()
     assert Looks(qapp, tmp_path, ENGLISH).settings.language == OF_COMPUTER
     follow(ENGLISH)
-    looks = Looks(qapp, tmp_path, TAG)
+    used = Looks(qapp, tmp_path, TAG)
     assert spoken() == TAG
-    looks.use(Settings(language=ENGLISH))  # what is chosen in the window counts from there on
+    used.use(Settings(language=ENGLISH))  # what is chosen in the window counts from there on
     assert spoken() == ENGLISH
     follow_settings(tmp_path)
     assert spoken() == ENGLISH
