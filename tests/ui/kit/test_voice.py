@@ -12,6 +12,7 @@ from PySide6.QtCore import QLocale, QObject, Signal
 from PySide6.QtGui import QImage
 from pytestqt.qtbot import QtBot
 
+from companion.presentation.language.phrases import Forms, speak, spoken
 from companion.services.settings import Speaking
 from companion.ui.kit.accessible import in_sentences
 from companion.ui.kit.buttons import QuietButton
@@ -22,6 +23,7 @@ from companion.ui.kit.table import DataTable
 from companion.ui.kit.text import Paragraph
 from companion.ui.kit.voice import RATES, ReadingAloud, find_voice
 from companion.ui.kit.window import PageWindow
+from tests.languages.invented import as_before
 from tests.ui.kit import accessibility, clipping
 from tests.ui.kit.conftest import Shown
 from tests.ui.kit.gallery import settle
@@ -193,6 +195,21 @@ def test_without_a_wish_nobody_looks_for_a_voice(window: PageWindow, qtbot: QtBo
     qtbot.waitUntil(lambda: last.bar.read_aloud is not None)
     assert looked == [False], "it is looked for once, and the window does not wait for it"
     made.stop()
+
+
+def test_in_another_language_another_voice_is_looked_for(window: PageWindow, qtbot: QtBot) -> None:
+    looked: list[str] = []
+    made = ReadingAloud(window, lambda: True, find=lambda: looked.append(spoken()))
+    with as_before():
+        window.show_page(page())
+        qtbot.waitUntil(lambda: looked == ["en"])
+        speak("eo", None, Forms())
+        window.show_page(page())
+        qtbot.waitUntil(lambda: looked == ["en", "eo"])
+        window.show_page(page())
+        settle()
+        made.stop()
+    assert looked == ["en", "eo"]
 
 
 def test_a_computer_without_a_voice_shows_no_button(window: PageWindow, qtbot: QtBot) -> None:
