@@ -13,7 +13,14 @@ from itertools import pairwise
 from operator import add
 
 from companion.picture.curves import Path, Point, ellipse, unit
-from companion.picture.drawing import LINE_SHARE, Closeup, DrawnWords, Frame, Shape
+from companion.picture.drawing import (
+    LINE_SHARE,
+    WORDS_HALO_SHARE,
+    Closeup,
+    DrawnWords,
+    Frame,
+    Shape,
+)
 from companion.picture.stored import Arrow
 
 CELL_MM = 2.0
@@ -182,6 +189,9 @@ def _corners(left: float, top: float, right: float, bottom: float) -> tuple[Poin
 
 def _grid(words: DrawnWords) -> list[Point]:
     left, top, right, bottom = _box(words)
+    # What lies close beside a letter is read as a part of it.
+    paper = WORDS_HALO_SHARE * words.size_mm
+    left, right = left - paper, right + paper
     across = [left + (right - left) * k / 12 for k in range(13)]
     rows = 2 * words.room[1]
     down = [top + (bottom - top) * k / rows for k in range(rows + 1)]

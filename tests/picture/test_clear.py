@@ -192,3 +192,15 @@ def test_a_word_goes_along_its_side_of_the_page_and_no_further_than_it_must() ->
     assert 30 < abs(moved.at.real) < 60
     fixed = replace(word, way=None)
     assert words_clear([hand, fixed], area)[1] == fixed
+
+
+def test_the_edge_of_a_hand_is_not_read_as_a_letter_before_a_word() -> None:
+    """It is 2 mm off the first letter, which has 3 mm of paper."""
+    area = Frame(-100, -100, 200, 200)
+    word = DrawnWords(coded("drawn_hip"), 93j, 13.0, way=1j)
+    corners = [-60 + 70j, -20.2 + 70j, -20.2 + 130j, -60 + 130j]
+    _, moved = words_clear(
+        [Shape("hand", straight(corners, closed=True), "none", "skin"), word], area
+    )
+    assert isinstance(moved, DrawnWords)
+    assert moved.at.real > word.at.real
