@@ -2,7 +2,7 @@
 diary holds everything. It fails where a page shows a code.
 
     python -m tests.tour DIR [--person NAME] [--percent N] [--size WxH] [--palette NAME]
-                             [--scene NAME]
+                             [--scene NAME] [--language TAG]
 
 Each option may be given more than once. No display is needed. Pictures are called
 `person-size-percent-scene-number-what.png`; where a page scrolls, `...-whole.png` beside it shows
@@ -37,12 +37,14 @@ class Tour:
     sizes: tuple[str, ...]
     palettes: tuple[str, ...]
     scenes: tuple[str, ...]
+    language: str = "en"
 
 
 def take(tour: Tour) -> tuple[str, int, list[str]]:
     """Take the pictures of one person; whose, how many, and what went wrong."""
     from PySide6.QtWidgets import QApplication
 
+    from companion.app import languages
     from companion.ui.kit.page import Page
     from companion.ui.kit.theme import PALETTES, Theme, apply, current, grown
     from companion.ui.kit.window import PageWindow
@@ -53,6 +55,7 @@ def take(tour: Tour) -> tuple[str, int, list[str]]:
     app = QApplication.instance() or QApplication(["tour"])
     assert isinstance(app, QApplication)
     apply(app, Theme())
+    languages.choose(tour.language)
     window = PageWindow("Tour")
     taken = number = 0
     scene = ""
@@ -117,6 +120,7 @@ def main(arguments: Sequence[str]) -> int:
     parser.add_argument("--size", action="append", metavar="WxH")
     parser.add_argument("--palette", action="append", choices=("light", "dark", "high_contrast"))
     parser.add_argument("--scene", action="append")
+    parser.add_argument("--language", default="en", metavar="TAG")
     options = parser.parse_args(arguments)
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
     options.folder.mkdir(parents=True, exist_ok=True)
@@ -128,6 +132,7 @@ def main(arguments: Sequence[str]) -> int:
             sizes=tuple(options.size or SIZES),
             palettes=tuple(options.palette or ("light",)),
             scenes=tuple(options.scene or ()),
+            language=options.language,
         )
         for person in options.person or tour_people()
     ]

@@ -24,7 +24,7 @@ def _sentences() -> Iterator[str]:
         yield from (w for w in (sign.words, sign.told, sign.known_words, *asked) if w)
     for card in CATALOGUE.cards.cards:
         asked = (question.words for question in card.opens_when)
-        lines = (*card.actions, *card.actions_open, card.say, card.say_also, *asked)
+        lines = (*card.actions, *card.actions_open, card.say, card.say_away, card.say_also, *asked)
         yield from (line for line in lines if line and len(line.split()) >= _FEWEST_WORDS)
     yield from (question.words for question in CATALOGUE.short_gate.questions)
     for caution in CATALOGUE.cautions.cautions:

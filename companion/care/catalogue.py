@@ -306,9 +306,10 @@ class StopCard(Record):
 
     ``heading`` is the action. ``actions`` are numbered on the page. ``contacts`` are tried in
     order, as far as the hours of the numbers do not say otherwise. ``by_when`` is by when to call.
-    ``say`` is what to say, in the person's own voice; ``say_also`` tells what else to mention. A
-    card of level care may leave out whom to call, by when and what to say. ``opens_when`` is what
-    must be so for the person to open it themselves; empty: the question of the gate for that.
+    ``say`` is what to say, in the person's own voice, and ``say_away`` the same away from home,
+    where it must differ; ``say_also`` tells what else to mention. A card of level care may leave
+    out whom to call, by when and what to say. ``opens_when`` is what must be so for the person to
+    open it themselves; empty: the question of the gate for that.
     ``heading_open`` and ``actions_open`` take the place of the others where the plan leaves open
     what a known sign closes.
     """
@@ -320,6 +321,7 @@ class StopCard(Record):
     contacts: tuple[ContactRole, ...] = ()
     by_when: Sentence | None = None
     say: Sentence | None = None
+    say_away: Sentence | None = None
     say_also: Sentence | None = None
     opens_when: tuple[OpeningQuestion, ...] = ()
     heading_open: Annotated[str, Words(60)] | None = None

@@ -159,7 +159,7 @@ def tape_pages(catalogue: Catalogue) -> Iterator[tuple[str, list[str]]]:
 
 
 def card_lines(card: StopCard) -> list[str]:
-    lines = [card.heading, *card.actions, card.by_when, card.say, card.say_also]
+    lines = [card.heading, *card.actions, card.by_when, card.say, card.say_away, card.say_also]
     lines += [card.heading_open, *card.actions_open]
     lines += [question.words for question in card.opens_when]
     return [line for line in lines if line is not None]

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from companion.presentation.home.card_pages import with_whom
 from companion.system.resources import resource
 from companion.wire.facts_reading import read_facts
 
@@ -22,7 +23,8 @@ TOLD = frozenset(
         *("contact_words", "easier", "explanation", "for_the_clinic", "heading"),
         *("heading_open", "helper", "hint", "home", "home_words", "in_short", "known_words"),
         *("label", "lead", "needs", "over_question", "person", "position", "position_helper"),
-        *("reach_question", "reading_question", "report", "say", "say_also", "sentences"),
+        *("reach_question", "reading_question", "report", "say", "say_also", "say_away"),
+        "sentences",
         *("skin_again_question", "skin_clear_question", "skin_question", "status_note"),
         *("stop_for", "take_off_for", "title", "told", "topics_question", "unit", "verb"),
         *("week", "week_not_clear", "well_again_question", "when_none", "while_worn", "word"),
@@ -60,6 +62,10 @@ def content_texts() -> Iterator[tuple[str, str]]:
         place = path.relative_to(top.parent).as_posix()
         for text in _told(json.loads(path.read_bytes()), "", path):
             yield text, place
+    for card in json.loads((top / "cards.json").read_bytes())["cards"]:
+        first, *others = card.get("contacts", [None])
+        for role in others:
+            yield with_whom(card["actions"][0], first, role), "resources/cards.json"
     for fact in read_facts(resource()).rows:
         if fact.author is None:  # else a source is named, which is the same in every language
             yield fact.title, "resources/facts.csv"

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date
+from dataclasses import replace
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
@@ -11,10 +12,14 @@ from babel.messages.catalog import Catalog
 
 from companion.app import languages
 from companion.app.commands import run
+from companion.care.records import Contact
+from companion.presentation.home.card_pages import card_block
+from companion.presentation.home.numbers import WHERE_YOU_ARE
 from companion.presentation.language import codes, phrases
 from companion.presentation.language.code_table import capital, inside
 from companion.presentation.language.phrases import Forms, dated, joined, long_day, phrase, spoken
 from companion.system import resources
+from tests.care.walking import CATALOGUE, taught_plan
 from tests.languages.catalogues import (
     DOMAIN,
     faults,
@@ -132,6 +137,52 @@ def test_a_language_writes_them_as_the_locale_data_do(tag: str) -> None:
     assert (folder(tag) / "forms.json").read_bytes() == forms_bytes(tag, said)
 
 
+def _given_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The language is English again after the test."""
+    for name in ("_translate", "_forms", "_tag"):
+        monkeypatch.setattr(phrases, name, getattr(phrases, name))
+
+
+NUMBERS = (
+    Contact(role="out_of_hours", number="555 0103"),
+    Contact(role="doctor", number="555 0102", days="weekdays", opens="8:00", closes="18:00"),
+    Contact(role="clinic", number="555 0101", days="weekdays", opens="8:30", closes="17:00"),
+    Contact(role="surgical_team", number="555 0104", days="weekdays", opens="9:00", closes="12:00"),
+)
+EMERGENCY = Contact(role="emergency", number="555 0199")
+
+
+@pytest.mark.parametrize("away", [False, True])
+@pytest.mark.parametrize("tag", [tag for tag in tags() if tag in languages.offered()])
+def test_each_card_says_at_each_hour_whom_to_call_as_a_whole_sentence_of_the_language(
+    tag: str, away: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A word changed inside a translated sentence could leave the name of who does not answer."""
+    _given_back(monkeypatch)
+    said = {m.id: m.string for m in read(folder(tag) / f"{DOMAIN}.po", tag) if not m.context}
+    signs = {sign.card: sign for sign in CATALOGUE.stop_list.signs}
+
+    def lines(language: str, hour: int) -> list[tuple[str, ...]]:
+        languages.choose(language)
+        emergency = replace(EMERGENCY, label=phrase(WHERE_YOU_ARE) if away else None)
+        without = [NUMBERS, NUMBERS[:2], NUMBERS[:1], NUMBERS[2:], ()]
+        plans = [taught_plan(contacts=(emergency, *numbers)) for numbers in without]
+        at = datetime(2026, 3, 20, hour, 5, tzinfo=UTC)
+        return [
+            card_block(sign, plan, CATALOGUE, at).actions
+            for sign in signs.values()
+            for plan in plans
+        ]
+
+    for hour in (7, 8, 10, 12, 17, 18, 23):
+        for english, told in zip(lines("en", hour), lines(tag, hour), strict=True):
+            if any(line.startswith("You are away") for line in english):
+                assert not any(" at home" in line for line in english)
+            for ours, theirs in zip(english, told, strict=True):
+                sentence = ours.removeprefix("Say: “").removesuffix("”")
+                assert said[sentence] in theirs, sentence
+
+
 @pytest.fixture
 def _german(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A small catalogue, compiled and chosen as the program does."""
@@ -148,6 +199,8 @@ def _german(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     for name in ("_translate", "_forms", "_tag"):
         monkeypatch.setattr(phrases, name, getattr(phrases, name))
     monkeypatch.setattr(resources, "resource", lambda *parts: tmp_path.joinpath(*parts[1:]))
+    _given_back(monkeypatch)
+    monkeypatch.setattr(languages, "resource", lambda *parts: tmp_path.joinpath(*parts[1:]))
     languages.choose("de")
 
 

@@ -302,8 +302,8 @@ def tape_table(entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side) -
 
     return RecordTable.of(
         reversed(tape_applications(entries, side)),
-        (phrase("On"), lambda wear: said.at(wear.on_at)),
-        (phrase("Off"), taken_off),
+        (phrase("On", context="tape"), lambda wear: said.at(wear.on_at)),
+        (phrase("Off", context="tape"), taken_off),
         (phrase("Hours"), hours),
         (phrase("Skin after"), skin_after),
         (phrase("Note"), lambda wear: _noted(wear, off_of(wear), plans)),

@@ -11,7 +11,7 @@ from companion.care.closures import UNTOLD
 from companion.care.contacts import in_order
 from companion.care.levels import PARTS, level_rank
 from companion.care.policy import CautionPolicy, Closing, SignPolicy
-from companion.care.records import Part, Plan
+from companion.care.records import ContactRole, Part, Plan
 from companion.presentation.home.numbers import WHERE_YOU_ARE, phone_lines
 from companion.presentation.home.walk_view import ViewContext, of_both, view_of
 from companion.presentation.language import codes
@@ -48,18 +48,17 @@ def card_block(
     known = catalogue.known_by(plan, sign.id)
     goes_on = known is not None and bool(known.stays_open) and bool(card.actions_open)
     numbers = in_order(card.contacts, plan.contacts, now)
-    lines = [phrase(action) for action in (card.actions_open if goes_on else card.actions)]
-    if numbers and numbers[0].role != card.contacts[0]:
-        # Where the first action says whom to call, at this hour that is somebody else.
-        whom, now_whom = (codes.ROLES[role].called for role in (card.contacts[0], numbers[0].role))
-        lines[0] = lines[0].replace(phrase(whom), phrase(now_whom))
+    first, *rest = card.actions_open if goes_on else card.actions
+    if numbers:
+        first = with_whom(first, card.contacts[0], numbers[0].role)
+    lines = [phrase(action) for action in (first, *rest)]
     if card.by_when is not None:
         lines.insert(1, phrase(card.by_when))  # whom to call and by when are read in one go
     away = bool(numbers) and numbers[0].label == phrase(WHERE_YOU_ARE)
     if card.say is not None:
         # Nobody is to be looked for at home who is away.
-        said = phrase(card.say).replace(" at home", "") if away else phrase(card.say)
-        lines.append(phrase("Say: “{words}”", words=said))
+        said = card.say_away if away and card.say_away is not None else card.say
+        lines.append(phrase("Say: “{words}”", words=phrase(said)))
     if away:
         lines.append(phrase("You are away from home. Say first where you are."))
     if card.say_also is not None:
@@ -73,6 +72,16 @@ def card_block(
     return CardBlock(
         sign.level, phrase(heading), tuple(lines), phones, no_answer=_no_answer(phones), note=note
     )
+
+
+def with_whom(action: str, role: ContactRole, now: ContactRole) -> str:
+    """An English action with whom to call at this hour, where it says to call `role`.
+
+    The words are changed before they are translated, so that each is a whole sentence of a
+    catalogue: no other language can keep the name of somebody who does not answer now.
+    """
+    called = codes.ROLES[role].text("called")
+    return action.replace(called, codes.ROLES[now].text("called"))
 
 
 def _no_answer(phones: Sequence[PhoneLine]) -> str:
@@ -149,7 +158,7 @@ def closed_rows(sign: SignPolicy, opened: Collection[Part] = ()) -> tuple[tuple[
         return ((phrase("Closed"), phrase("nothing of your routine")),)
     still = [part for part in _OFFERED if part not in closed]
     if still:
-        rows.append((phrase("Open"), parts_words(still)))
+        rows.append((phrase("Open", context="not closed"), parts_words(still)))
     return tuple(rows)
 
 
@@ -221,7 +230,7 @@ def _(page: stopping.CardPage, setting: ViewContext) -> PageView:
         key=page.key,
         above=of_both(setting) if of_knee is None else knee(of_knee),
         # The page is called as the card is, so that its number is seen at once in the largest text.
-        heading=card.heading,
+        heading=phrase(card.heading),
         blocks=(replace(card, heading=""), *about_card(sign, setting)),
         main=Button(phrase("I have read this"), (("card", "read"),)),
         others=(Button(phrase("I ticked this by mistake"), (("card", "mistake"),)),),
@@ -401,7 +410,7 @@ def still_open_blocks(end: clearing.ClearEnd, setting: ViewContext) -> tuple[Blo
     still = [part for part in _OFFERED if part not in closed]
     shut = parts_words(closed) if closed else phrase("nothing of your routine")
     rows = [(phrase("Closed"), shut)]
-    rows += [(phrase("Open"), parts_words(still))] if still and closed else []
+    rows += [(phrase("Open", context="not closed"), parts_words(still))] if still and closed else []
     lines = []
     if sign.asked_when == "state" and end.became.told == "not_reached":
         lines.append(phrase("The front page keeps the card."))

@@ -199,7 +199,7 @@ def _flat(record: Record, place: str, catalogue: Catalogue) -> Iterator[HeldRow]
         for row in _field_rows(record, field, catalogue):
             name = row.name
             if row.part and not _is_records(getattr(record, field)):
-                name = phrase("{part}, {name}", part=row.part, name=name.lower())
+                name = phrase("{part}, {name}", part=row.part, name=inside(name))
             yield HeldRow(name, row.value, tuple(f"{place}.{told}" for told in row.told))
 
 

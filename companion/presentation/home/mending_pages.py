@@ -7,6 +7,7 @@ from companion.care.days import diary_day
 from companion.journal.salvage import Lost, Salvage
 from companion.presentation.home.settings_pages import phones
 from companion.presentation.language import codes
+from companion.presentation.language.code_table import capital
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.view.page import (
     ActionList,
@@ -205,7 +206,7 @@ def _lost_lines(lost: Sequence[Lost]) -> list[str]:
 def _lost_line(lost: Lost) -> str:
     what = phrase(codes.KINDS[lost.kind].home) if lost.kind else phrase("something")
     if lost.for_day is None:
-        return phrase("{what}, of a day that cannot be read", what=what).capitalize()
+        return capital(phrase("{what}, of a day that cannot be read", what=what))
     return phrase("{day}: {what}", day=dated(lost.for_day), what=what)
 
 

@@ -286,7 +286,7 @@ def _(page: walk.TapeStillOnPage, setting: ViewContext) -> PageView:
 @view_of.register
 def _(page: walk.OutingAfterLookOverPage, setting: ViewContext) -> PageView:
     comes = outing_next(page.end)
-    then = (Callout(" ".join(comes), phrase("Then")),) if comes else ()
+    then = (Callout(" ".join(comes), phrase("Then", context="after this")),) if comes else ()
     lines = outing_lines(page.end, setting)
     return look_over_view(page.key, lines, *then, main=Button(phrase("Write it down")))
 

@@ -220,8 +220,8 @@ def _wears(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTable
             )
         )
     headers = (
-        phrase("On"),
-        phrase("Off"),
+        phrase("On", context="tape"),
+        phrase("Off", context="tape"),
         phrase("Hours"),
         phrase("Tape"),
         phrase("Put on by"),

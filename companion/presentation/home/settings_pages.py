@@ -167,7 +167,7 @@ def settings_view(
 
 
 def _on_off(on: bool) -> str:
-    return phrase("On") if on else phrase("Off")
+    return phrase("On", context="a setting") if on else phrase("Off", context="a setting")
 
 
 def reminders_view(settings: Settings, *, may_remind_closed: bool) -> PageView:
@@ -250,7 +250,10 @@ def _now_on_off(on: bool) -> str:
 
 
 def _on_off_options() -> tuple[Option, ...]:
-    return (Option("on", phrase("On")), Option("off", phrase("Off")))
+    return (
+        Option("on", _on_off(True)),
+        Option("off", _on_off(False)),
+    )
 
 
 def calendar_view() -> PageView:

@@ -1,7 +1,7 @@
 """What could not be done, in words."""
 
 from companion.exchange.taking_in import Refusal, WhyRefused
-from companion.presentation.language.code_table import CodeTable, Wording
+from companion.presentation.language.code_table import CodeTable, Wording, inside
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.said import said_words
 from companion.services.trouble import Trouble
@@ -88,4 +88,4 @@ def why_words(trouble: Trouble) -> str:
     """Why the machine refused, to stand inside a sentence."""
     if trouble.said:
         return said_words(trouble.said)
-    return (trouble.why or phrase("unknown trouble")).lower()
+    return inside(trouble.why) if trouble.why else phrase("unknown trouble")

@@ -571,7 +571,7 @@ def _first(plan: Plan, catalogue: Catalogue, *parts: Part, for_helper: bool) -> 
     asks = (ask for one in judged if not one.by_the_plan for ask in one.asks)
     told = [ask for ask in asks if ask not in SAID_ELSEWHERE]
     said = asked_for(told, helping=for_helper, tape="tape_on" in parts)
-    return (Heading(phrase("First")), Bulleted(said)) if said else ()
+    return (Heading(phrase("First", context="to do first")), Bulleted(said)) if said else ()
 
 
 def _stills(sheet: TechniqueSheet, of_knees: Sequence[tuple[Drawing, ...]]) -> list[Pictures]:

@@ -293,6 +293,7 @@ def _sign(row: SignPolicy, catalogue: Catalogue) -> tuple[Block, ...]:
     if row.known_knee:
         known = [phrase("May be known since a day, of a knee that is named.")]
     lines = [card.actions[0], card.by_when, *card.actions[1:], card.say, card.say_also]
+    away = [phrase(line) for line in (card.say_away,) if line is not None]
     goes_on = [phrase(line) for line in (card.heading_open, *card.actions_open) if line is not None]
     opens = [phrase(question.words) for question in card.opens_when]
     return (
@@ -313,6 +314,7 @@ def _sign(row: SignPolicy, catalogue: Catalogue) -> tuple[Block, ...]:
                 words=" ".join(phrase(line) for line in lines if line is not None),
             )
         ),
+        *((Text(phrase("Away from home: {words}", words=" ".join(away))),) if away else ()),
         *(
             (Text(phrase("Where the plan leaves it open: {words}", words=" ".join(goes_on))),)
             if goes_on

@@ -65,7 +65,7 @@ def test_every_row_of_the_stop_list_is_there_with_what_it_closes_and_its_whole_c
         for words in (*asked, *(question.words for question in card.opens_when)):
             assert words in SAID
         for line in (
-            *(card.heading, *card.actions, card.by_when, card.say),
+            *(card.heading, *card.actions, card.by_when, card.say, card.say_away),
             *(card.heading_open, *card.actions_open),
         ):
             assert line is None or line in SAID, sign.id
