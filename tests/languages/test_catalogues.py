@@ -153,7 +153,7 @@ EMERGENCY = Contact(role="emergency", number="555 0199")
 
 
 @pytest.mark.parametrize("away", [False, True])
-@pytest.mark.parametrize("tag", [tag for tag in tags() if tag in languages.offered()])
+@pytest.mark.parametrize("tag", [one.tag for one in languages.offered()[1:]])
 def test_each_card_says_at_each_hour_whom_to_call_as_a_whole_sentence_of_the_language(
     tag: str, away: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -196,11 +196,8 @@ def _german(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "de").mkdir()
     (tmp_path / "de" / f"{DOMAIN}.mo").write_bytes(mo_bytes(made))
     (tmp_path / "de" / "forms.json").write_bytes(forms_bytes("de"))
-    for name in ("_translate", "_forms", "_tag"):
-        monkeypatch.setattr(phrases, name, getattr(phrases, name))
-    monkeypatch.setattr(resources, "resource", lambda *parts: tmp_path.joinpath(*parts[1:]))
     _given_back(monkeypatch)
-    monkeypatch.setattr(languages, "resource", lambda *parts: tmp_path.joinpath(*parts[1:]))
+    monkeypatch.setattr(resources, "resource", lambda *parts: tmp_path.joinpath(*parts[1:]))
     languages.choose("de")
 
 

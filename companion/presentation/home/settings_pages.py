@@ -48,8 +48,8 @@ _COLOURS: CodeTable[Colours, WordAndLine] = CodeTable(
     Colours,
     {
         "computer": WordAndLine("As my computer is set", "Light, dark or high contrast"),
-        "light": WordAndLine("Light", "Dark words on warm white"),
-        "dark": WordAndLine("Dark", "Light words on near black"),
+        "light": WordAndLine("Light colours", "Dark words on warm white"),
+        "dark": WordAndLine("Dark colours", "Light words on near black"),
         "high_contrast": WordAndLine("High contrast", "White and yellow on black"),
     },
 )
@@ -58,9 +58,9 @@ _COLOURS: CodeTable[Colours, WordAndLine] = CodeTable(
 _SKIN_TONES: CodeTable[SkinTone, str] = CodeTable(
     SkinTone,
     {
-        "light": "Light",
-        "medium": "Medium",
-        "dark": "Dark",
+        "light": "Light skin",
+        "medium": "Medium skin",
+        "dark": "Dark skin",
         "lines": "Lines alone",
     },
 )
