@@ -159,7 +159,9 @@ def test_each_card_says_at_each_hour_whom_to_call_as_a_whole_sentence_of_the_lan
 ) -> None:
     """A word changed inside a translated sentence could leave the name of who does not answer."""
     _given_back(monkeypatch)
-    said = {m.id: m.string for m in read(folder(tag) / f"{DOMAIN}.po", tag) if not m.context}
+    said = {
+        str(m.id): str(m.string) for m in read(folder(tag) / f"{DOMAIN}.po", tag) if not m.context
+    }
     signs = {sign.card: sign for sign in CATALOGUE.stop_list.signs}
 
     def lines(language: str, hour: int) -> list[tuple[str, ...]]:
