@@ -15,7 +15,7 @@ from companion.care import records
 from companion.care.course import EndReason
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, ForHome, home_words
-from companion.presentation.language.phrases import clock_time, dated, joined, phrase
+from companion.presentation.language.phrases import clock_time, dated, in_figures, joined, phrase
 from companion.presentation.language.words import yes_or_no
 from companion.services.plan_answers import keys_of_records
 
@@ -362,7 +362,9 @@ def value_words(words: FieldWords, value: object, catalogue: Catalogue | None = 
     if words.number:
         digits = str(value)
         return " ".join(digits[at : at + 4] for at in range(0, len(digits), 4))
-    told = str(int(value)) if isinstance(value, float) and value.is_integer() else str(value)
+    told = str(value)
+    if isinstance(value, float):
+        told = str(int(value)) if value.is_integer() else in_figures(value, "")
     return phrase("{told} {unit}", told=told, unit=words.unit) if words.unit else told
 
 

@@ -11,6 +11,8 @@ from pathlib import Path
 import pytest
 
 import companion
+from companion.evidence.findings import findings
+from companion.exchange.files import read
 from companion.presentation.language import phrases
 from companion.presentation.language.figures_in_words import (
     amount_of,
@@ -20,6 +22,10 @@ from companion.presentation.language.figures_in_words import (
 )
 from companion.presentation.language.phrases import Forms, in_figures, listed, parted, phrase, speak
 from companion.presentation.language.translated import Translated
+from companion.presentation.papers.findings_words import findings_words
+from companion.system.resources import demo_profiles, resource
+from companion.wire.catalogue_reading import read_catalogue
+from companion.wire.resource_reading import shipped_policy
 
 PACKAGE = Path(companion.__file__).parent
 SAYS = ("presentation", "ui", "app", "paper", "canvas")
@@ -28,6 +34,7 @@ NO_SENTENCE = {
 }
 _SAID = ("Refused", "MachineFails")
 _BETWEEN = re.compile(r"[,;]\s*|\s*(and|or)\s*")
+_POINT = re.compile(r"(?<=\d)\.(?=\d)")
 _WRITTEN = re.compile(r"[-+ ]?,?(\.(\d+|\{.*\}))?[efg%]")
 
 
@@ -113,6 +120,28 @@ def test_another_language_writes_its_decimal_sign_and_its_spaces() -> None:
         "step 20\u00a0% of 5\u202fmm, 2\u202fm"
     )
     assert phrase("{said}", said="20 % and 5 mm") == "20 % and 5 mm"  # as it was written
+
+
+def _told(name: str) -> str:
+    diary = read(demo_profiles() / name / "diary.homeknee").diary
+    assert diary is not None
+    found = findings(diary, policy=shipped_policy())
+    return "\n".join(findings_words(diary, found, read_catalogue(resource())))
+
+
+def test_what_a_diary_shows_has_the_decimal_sign_of_the_language_throughout(
+    request: pytest.FixtureRequest,
+) -> None:
+    """No words are read again as a number, and none is left with a point."""
+    english = _told("wilma").replace("yet at 3.2,", "yet at 3,2,")  # written by the translator
+    assert len(_POINT.findall(english)) > 10
+    request.getfixturevalue("_french")
+    french = _told("wilma").replace("yet at 3.2,", "yet at 3,2,")
+    assert _spaces(french) == _spaces(_POINT.sub(",", english))
+
+
+def _spaces(text: str) -> str:
+    return re.sub("[\u00a0\u202f]", " ", text)
 
 
 def test_english_stays_as_it_is_written() -> None:
