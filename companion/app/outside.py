@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QApplication, QFileDialog
 
-from companion.care.catalogue import Catalogue
 from companion.care.records import Diary, Plan, Side
 from companion.exchange.files import Reading, reader, shown_name
 from companion.paper.paper_size import on_letter_paper
@@ -42,6 +41,7 @@ from companion.ui.kit.window import PageWindow
 if TYPE_CHECKING:
     from companion.app.saving import Saving
     from companion.presentation.papers.still_open import StillOpen
+    from companion.presentation.view.page import PageView
 
 PRACTICE_PERSON = "edda"
 
@@ -190,9 +190,8 @@ def save_stop_list(window: PageWindow, context: Context) -> str | None:
     plan = context.plan()
     if plan is None:
         return None
-    today, here = context.clock.today(), _with_numbers(plan, context)
     return _saving(window, context).file(
-        "stop-list.pdf", lambda: stop_list_leaflet(here, context.catalogue, today), prints=True
+        "stop-list.pdf", lambda: stop_list_leaflet(plan, context), prints=True
     )
 
 
@@ -204,15 +203,30 @@ def _with_numbers(plan: Plan, context: Context) -> Plan:
     return plan_here(plan, journey_told(context), context.clock.today())
 
 
-def stop_list_leaflet(plan: Plan, catalogue: Catalogue, today: date) -> bytes:
+def stop_list_leaflet(plan: Plan, context: Context) -> bytes:
     """The stop list with the numbers to call, in large print."""
-    from companion.paper.leaflet import leaflet_pdf
     from companion.presentation.home.settings_pages import signs_view
 
+    return _leaflet(signs_view(_with_numbers(plan, context), context.catalogue), plan, context)
+
+
+def stay_leaflet(plan: Plan, context: Context, days: int) -> bytes:
+    """What to cut and pack for so many days away, in large print."""
+    from companion.presentation.home.stay import stay_view
+
+    return _leaflet(stay_view(plan, days), plan, context)
+
+
+def _leaflet(shown: PageView, plan: Plan, context: Context) -> bytes:
+    from companion.paper.leaflet import leaflet_pdf
+    from companion.presentation.papers.still_open import head_line
+
+    today = context.clock.today()
     return leaflet_pdf(
-        signs_view(plan, catalogue),
+        shown,
         head=phrase("{person}, care plan {version}", person=plan.person, version=plan.version),
         foot=phrase("In an emergency, call the emergency number first."),
+        warned=head_line(_still_open(plan, context), today),
         until=today,
         letter=on_letter_paper(),
     )
@@ -341,20 +355,9 @@ def save_stay(window: PageWindow, context: Context, days: int) -> str | None:
     plan = context.plan()
     if plan is None:
         return None
-
-    def made() -> bytes:
-        from companion.paper.leaflet import leaflet_pdf
-        from companion.presentation.home.stay import stay_view
-
-        return leaflet_pdf(
-            stay_view(plan, days),
-            head=phrase("{person}, care plan {version}", person=plan.person, version=plan.version),
-            foot=phrase("In an emergency, call the emergency number first."),
-            until=context.clock.today(),
-            letter=on_letter_paper(),
-        )
-
-    return _saving(window, context).file("days-away.pdf", made, prints=True)
+    return _saving(window, context).file(
+        "days-away.pdf", lambda: stay_leaflet(plan, context, days), prints=True
+    )
 
 
 def look_round(window: PageWindow, context: Context, draft: Plan | Diary | None = None) -> None:

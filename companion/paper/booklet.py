@@ -25,13 +25,12 @@ from companion.canvas.typesetting import (
 from companion.paper.blocks import Block, Lines, PaperPicture, Placed, Space, paragraph, set_sides
 from companion.paper.leaflet import (
     LARGE_PRINT,
-    MARGIN,
-    RUNNING,
     STRONG,
     TITLE,
     WORDS,
     WRITING_LINE,
     Side,
+    column_of,
     paint_sides,
     set_block,
     together,
@@ -92,8 +91,7 @@ def booklet_pdf(content: Booklet, *, on: date, letter: bool = False) -> bytes:
 def _paint_all(
     content: Booklet, painter: QPainter, next_page: Callable[[], object], sheet: Box
 ) -> None:
-    top = MARGIN + 8 + (RUNNING.line_height if content.warned else 0)
-    column = Box(MARGIN, top, sheet.width - 2 * MARGIN, sheet.height - MARGIN - top)
+    column = column_of(sheet, content.warned)
     sides, head = list(_in_order(content.pages, column)), content.running_head
     paint_sides(painter, next_page, sheet, column, sides, head, content.foot, warned=content.warned)
 

@@ -48,30 +48,38 @@ _WHO_SHARE = 0.6
 
 
 def leaflet_pdf(
-    shown: view.PageView, *, head: str, foot: str, until: date, letter: bool = False
+    shown: view.PageView, *, head: str, foot: str, warned: str, until: date, letter: bool = False
 ) -> bytes:
-    """The words of a page as a PDF. `head` says whose it is, `until` dates it.
+    """The words of a page as a PDF. `head` says whose it is, `until` dates it; `warned` says which
+    warnings are open as it is printed, "" where none is.
 
     Blocks that ask something have no place on paper and are left out.
     """
-    paint = partial(_paint, shown, head, foot)
-    return pdf_bytes(shown.heading, (shown, head), until, paint, letter=letter)
+    paint = partial(_paint, shown, head, foot, warned)
+    return pdf_bytes(shown.heading, (shown, head, warned), until, paint, letter=letter)
+
+
+def column_of(sheet: Box, warned: str) -> Box:
+    """Where the blocks of a side stand on its sheet: lower where it says open warnings."""
+    top = MARGIN + 8 + (RUNNING.line_height if warned else 0)
+    return Box(MARGIN, top, sheet.width - 2 * MARGIN, sheet.height - MARGIN - top)
 
 
 def _paint(
     shown: view.PageView,
     head: str,
     foot: str,
+    warned: str,
     painter: QPainter,
     next_page: Callable[[], object],
     sheet: Box,
 ) -> None:
-    column = Box(MARGIN, MARGIN + 8, sheet.width - 2 * MARGIN, sheet.height - 2 * MARGIN - 8)
+    column = column_of(sheet, warned)
     blocks: list[Block] = [Lines(wrapped(shown.heading, TITLE, column.width), TITLE), Space(6)]
     for block in shown.blocks:
         blocks += set_block(block, column.width)
     sides = [Side(each) for each in set_sides(blocks, column.height, column.width, STRONG)]
-    paint_sides(painter, next_page, sheet, column, sides, head, foot)
+    paint_sides(painter, next_page, sheet, column, sides, head, foot, warned=warned)
 
 
 @dataclass(frozen=True, slots=True)

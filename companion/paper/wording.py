@@ -11,7 +11,7 @@ from PySide6.QtGui import QPainter
 from companion.canvas.box import Box
 from companion.canvas.typesetting import wrapped
 from companion.paper.blocks import Block, Lines, Rule, Space, TableRow, set_cell, share_out
-from companion.paper.leaflet import MARGIN, RUNNING, TITLE, WORDS, Side, paint_sides, set_block
+from companion.paper.leaflet import RUNNING, TITLE, WORDS, Side, column_of, paint_sides, set_block
 from companion.paper.pdf import pdf_bytes
 from companion.presentation.papers.wording_sheet import RuleToSign, WordingSheet
 from companion.presentation.view import page as view
@@ -29,7 +29,7 @@ def wording_pdf(sheet: WordingSheet, *, on: date, letter: bool = False) -> bytes
 def _paint(
     told: WordingSheet, painter: QPainter, next_page: Callable[[], object], sheet: Box
 ) -> None:
-    column = Box(MARGIN, MARGIN + 8, sheet.width - 2 * MARGIN, sheet.height - 2 * MARGIN - 8)
+    column = column_of(sheet, "")
     annex = _set(told.annex.heading, told.annex.blocks, column.width / _AT_A_DESK)
     places = share_out(annex, column.height / _AT_A_DESK)
     sides = [_to_sign(told, column), *(_side(annex, each, _AT_A_DESK) for each in places)]

@@ -56,7 +56,8 @@ def words_of(pdf: bytes, folder: Path) -> str:
 
 
 def made(view: PageView, *, letter: bool = False) -> bytes:
-    return leaflet_pdf(view, head="K-07", foot="A foot.", until=date(2026, 11, 23), letter=letter)
+    day = date(2026, 11, 23)
+    return leaflet_pdf(view, head="K-07", foot="A foot.", warned="", until=day, letter=letter)
 
 
 @pytest.mark.parametrize("letter", [False, True])

@@ -56,7 +56,11 @@ OTHERS: dict[str, Callable[[], bytes]] = {
     "record": lambda: record_sheet_pdf(test_record_sheet.sheet(), until=test_record_sheet.LAST),
     "wording": lambda: wording_pdf(wording_sheet(CATALOGUE, DAY), on=DAY),
     "stop list": lambda: leaflet_pdf(
-        signs_view(plan_of("edda"), CATALOGUE), head="K-07", foot="Call first.", until=DAY
+        signs_view(plan_of("edda"), CATALOGUE),
+        head="K-07",
+        foot="Call first.",
+        warned="A warning was open.",
+        until=DAY,
     ),
 }
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Callable, Iterator
 from datetime import date
+from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
 from typing import cast
@@ -21,7 +22,7 @@ from pytestqt.qtbot import QtBot
 from companion.app import saving
 from companion.app.clinic_window import doorways
 from companion.app.looks import Looks
-from companion.app.outside import save_paper, save_papers, save_stay
+from companion.app.outside import save_paper, save_papers, save_stay, save_stop_list
 from companion.care.flow import Given
 from companion.care.records import Question
 from companion.journal.store import Journal
@@ -29,6 +30,7 @@ from companion.paper.booklet import booklet_pdf
 from companion.paper.paper_size import on_letter_paper, use_paper
 from companion.paper.pdf import onto_printer
 from companion.presentation.home.saving_pages import ELSEWHERE, PRINT, SavePlace, where_view
+from companion.presentation.language.phrases import dated
 from companion.presentation.papers.home_sheets import fridge_sheet
 from companion.presentation.view.page import ActionList, PageView
 from companion.services.context import Context
@@ -38,7 +40,7 @@ from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.controls import NumberField
 from companion.ui.kit.knee_picture import KneePicture
 from companion.ui.kit.window import PageWindow
-from tests.builders import page
+from tests.builders import page, warning
 from tests.care.content import CATALOGUE
 from tests.presentation.papers.test_booklet import plan_of
 from tests.tour_visit import DemoPerson, Visit
@@ -130,6 +132,27 @@ def test_what_to_pack_is_saved(
         monkeypatch.setattr(saving, "ask_over", answering({"place": ELSEWHERE}, None))
         assert save_stay(window, context, 10) is None
     assert place.read_bytes().startswith(b"%PDF")
+
+
+def test_a_page_printed_off_the_screen_says_which_warnings_are_open(
+    window: PageWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As the papers of a plan do: it hangs as long as they."""
+    place = tmp_path / "leaflet.pdf"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", staticmethod(lambda *_: (str(place), "")))
+    monkeypatch.setattr(saving, "ask_over", lambda *_: {"place": ELSEWHERE})
+    person = DemoPerson("osric", tmp_path)
+    clock = PinnedClock(person.last_day)
+    line = f"A warning was open on {dated(person.last_day)}. Do first what its card says."
+    with Journal.open(person.store(), clock) as journal:
+        context = Context(journal=journal, clock=clock, catalogue=person.catalogue)
+        for warned in (False, True):
+            if warned:
+                journal.append(warning(person.last_day, "knee_stuck", "today"))
+            for save in (partial(save_stay, days=10), save_stop_list):
+                save(window, context)
+                pages = pypdf.PdfReader(place).pages
+                assert all((line in page.extract_text()) == warned for page in pages)
 
 
 def test_a_plan_without_tape_has_no_cutting_sheet(window: PageWindow, tmp_path: Path) -> None:
