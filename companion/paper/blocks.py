@@ -184,10 +184,11 @@ def set_cell(lead: str, rest: str, left: float, width: float, style: TextStyle) 
 
 @dataclass(frozen=True, slots=True)
 class Beside:
-    """Words that hang to the left of a table."""
+    """Words that hang to the left of a table; `again`, for the eye alone, where it goes on."""
 
     lines: tuple[str, ...]
     style: TextStyle
+    again: bool = False
 
     @property
     def height(self) -> float:
@@ -220,7 +221,8 @@ class TableRow:
             drop = first_baseline(self.cells[0].style) - first_baseline(self.beside.style)
             top = box.top + self.padding + drop
             style = self.beside.style
-            with tagged(painter, Tag(_HEADINGS.get(style.heading, "P"))):
+            heading = Tag(_HEADINGS.get(style.heading, "P"))
+            with for_the_eye() if self.beside.again else tagged(painter, heading):
                 draw_lines(painter, self.beside.lines, style, QPointF(box.left, top))
         for number, cell in enumerate(self.cells):
             cell.draw(painter, box.left, box.top + self.padding, self._tag_of(number))

@@ -70,6 +70,9 @@ _HEIGHTS = (
 nothing is parted that is turned over in one."""
 _LOW = 150.0
 """Lower than this, pictures do not give way to larger words."""
+_BOTH_KNEES = 170.0
+"""Lower than this, words and hands in the pictures of both knees lie over each other: each knee has
+a page of its own."""
 _LEAST_LETTERS = 10.0
 """Points of words in a picture, however small it is."""
 _COPY = 150 / 72
@@ -116,6 +119,8 @@ def _sheets(page: BookletPage, column: Box) -> list[Side]:
     """The sides of a part: as large as its fewest pages allow, and filled alike, so that none holds
     the last line alone."""
     found, high = _set_at(page, column, 1.0)
+    if page.apart and (len(found) > 1 or high < _BOTH_KNEES):
+        return [side for one in page.apart for side in _sheets(one, column)]
     for scale in _LARGER:
         larger, drawn = _set_at(page, column, scale)
         if len(larger) > len(found) or drawn < min(high, _LOW):

@@ -1,9 +1,9 @@
-"""The report for the clinic's file as a PDF: two pages, the same in black and white.
+"""The report for the clinic's file as a PDF, the same in black and white.
 
 The six answers as the visit summary sets them, the plan in force, the charts, and how each figure
-is made. A tape trial has its picture, its pairs and its report on a third page. Words and charts
-are those of `presentation.plan_report`; here they are only set. The same report gives the same
-bytes.
+is made. A tape trial has its picture, its pairs and its report on a page of its own. Words and
+charts are those of `presentation.plan_report`; here they are only set. The same report gives the
+same bytes.
 """
 
 from __future__ import annotations
@@ -38,11 +38,11 @@ from companion.paper.visit_summary import (
     CLINIC_SIZES,
     RUNNING,
     Grid,
-    PlacedPage,
     answer_blocks,
     clinic_blocks,
     column_of,
     paint_pages,
+    placed_pages,
     tightened,
 )
 from companion.presentation.clinic.trial import TrialView
@@ -61,7 +61,6 @@ _TRIAL_SHARE, _TRIAL_GAP = 0.56, 6.0
 _TRIAL_COLUMNS = (0.12, 0.2, 0.19, 0.21, 0.28)
 _SESSION_SHARE = 0.7
 _SMALLEST_SOURCES = 8.5
-_PAGES = 2
 
 
 def visit_report_pdf(report: VisitReport, *, letter: bool = False) -> bytes:
@@ -80,39 +79,33 @@ def _paint_pages(
     column = column_of(sheet)
     trials = (trial_blocks(report.trial_heading, view, column) for view in report.trials)
     parts = (report_blocks(report, column), *trials)
-    pages = [
-        PlacedPage(blocks, places)
-        for blocks in parts
-        for places in share_out(blocks, column.height)
-    ]
+    pages = [page for blocks in parts for page in placed_pages(blocks, column)]
     told = report.summary
     running = (told.running_head, told.running_days, report.foot, told.note)
     paint_pages(painter, next_page, sheet, pages, running)
 
 
 def report_blocks(report: VisitReport, column: Box) -> tuple[Block, ...]:
-    """All blocks, set as large as two pages allow; a long record may take a third.
+    """All of it, set as large as its fewest pages allow: nothing is left out for want of room.
 
-    The methods of the figures go first: the diary's findings hold them too, and each figure keeps
-    its source. Then go the sore places, the charts of the sessions, and last what the summary can
-    do without. What it notes under its first answer is told by the methods, and by the plan.
+    What the summary notes under its first answer is told by the methods, and by the plan.
     """
-    _, *tight = tightened(replace(report.summary, clinic_title=report.title), brief=False)
-    blocks: tuple[Block, ...] = ()
-    shown = list(product((True, False), repeat=3))
-    for summary, (sessions, zones, methods), words in product(tight, shown, CLINIC_SIZES):
+    _, summary, *_ = tightened(replace(report.summary, clinic_title=report.title), brief=False)
+
+    def set_at(words: float, scale: float) -> tuple[Block, ...]:
         grid = Grid.of(column.width, len(summary.columns), words)
-        places = _zones(report, grid) if zones else []
-        before = (*clinic_blocks(summary, grid), *places, *_plan(report, grid))
-        after = _sources(report, column, grid, methods=methods)
-        blocks = (*before, *_charts(report, column, _SCALES[-1], sessions=sessions), *after)
-        if len(share_out(blocks, column.height)) > _PAGES:
-            continue
-        for scale in _SCALES:
-            larger = (*before, *_charts(report, column, scale, sessions=sessions), *after)
-            if len(share_out(larger, column.height)) <= _PAGES:
-                return larger
-    return blocks
+        return (
+            *clinic_blocks(summary, grid),
+            *_zones(report, grid),
+            *_plan(report, grid),
+            *_charts(report, column, scale),
+            *_sources(report, column, grid),
+        )
+
+    smallest = set_at(CLINIC_SIZES[-1], _SCALES[-1])
+    fewest = len(share_out(smallest, column.height))
+    larger = (set_at(*sizes) for sizes in product(CLINIC_SIZES, _SCALES))
+    return next(each for each in larger if len(share_out(each, column.height)) <= fewest)
 
 
 def trial_blocks(heading: str, view: TrialView, column: Box) -> tuple[Block, ...]:
@@ -209,12 +202,11 @@ def _zones(report: VisitReport, grid: Grid) -> list[Block]:
     return blocks
 
 
-def _charts(report: VisitReport, column: Box, scale: float, *, sessions: bool) -> list[Block]:
+def _charts(report: VisitReport, column: Box, scale: float) -> list[Block]:
     shown: list[tuple[str | None, Chart, float]] = []
     for picture in report.summary.pictures:
         shown.append((picture.note, picture.day_chart, scale))
-        if sessions:
-            shown.append((None, picture.session_chart, scale * _SESSION_SHARE))
+        shown.append((None, picture.session_chart, scale * _SESSION_SHARE))
     setting = chart_setting([chart for _, chart, _ in shown], 9.5, column.width)
     blocks: list[Block] = []
     for note, chart, high in shown:
@@ -224,13 +216,13 @@ def _charts(report: VisitReport, column: Box, scale: float, *, sessions: bool) -
     return blocks
 
 
-def _sources(report: VisitReport, column: Box, grid: Grid, *, methods: bool) -> list[Block]:
+def _sources(report: VisitReport, column: Box, grid: Grid) -> list[Block]:
+    if not report.sources:
+        return []
     blocks = _heading(report.sources_heading, grid)
     style = TextStyle(max(_SMALLEST_SOURCES, grid.words.size - 1.4), leading=1.2)
     for line in report.sources:
         lead = phrase("{figure}, n {count}:", figure=line.figure, count=line.n)
-        words = phrase("{source}.", source=line.source)
-        if methods:
-            words = phrase("{method}. {source}", method=line.method, source=words)
+        words = phrase("{method}. {source}.", method=line.method, source=line.source)
         blocks += row_parts([set_cell(lead, words, 0, column.width, style)], padding=0.5)
     return blocks

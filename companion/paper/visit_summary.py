@@ -6,7 +6,7 @@ Upright with margins of 20 mm, the bundled font embedded. Words and charts are t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from itertools import product
@@ -28,6 +28,7 @@ from companion.paper.blocks import (
     Beside,
     Block,
     Lines,
+    Placed,
     Rule,
     SetCell,
     Space,
@@ -91,24 +92,50 @@ def _paint_pages(
     column = column_of(sheet)
     own = own_blocks(summary, column)
     clinic, grid = _clinic_set(summary, column)
-    heads = column_heads(summary.columns, grid)
-    pages = [PlacedPage(own, places) for places in share_out(own, column.height)]
-    # A table that runs on to another page takes the names of its columns along.
-    under_heads = column.height - (heads.height if heads else 0)
-    for places in share_out(clinic, column.height, under_heads):
-        again = heads if pages and pages[-1].blocks is clinic else None
-        pages.append(PlacedPage(clinic, places, again))
+    pages = [
+        *placed_pages(own, column),
+        *placed_pages(clinic, column, column_heads(summary.columns, grid)),
+    ]
     running = (summary.running_head, summary.running_days, summary.foot, summary.note)
     paint_pages(painter, next_page, sheet, pages, running)
 
 
 @dataclass(frozen=True, slots=True)
 class PlacedPage:
-    """One page: which blocks stand where, and column heads taken along from the page before."""
+    """One page: what stands where, and column heads taken along from the page before."""
 
-    blocks: Sequence[Block]
-    places: tuple[tuple[float, int], ...]
+    placed: Placed
     heads: TableRow | None = None
+
+
+def placed_pages(
+    blocks: Sequence[Block], column: Box, heads: TableRow | None = None
+) -> Iterator[PlacedPage]:
+    """Blocks shared out over pages. A table that goes on overleaf takes the names of its columns
+    along, and the question that it answers."""
+    under_heads = column.height - (heads.height if heads else 0)
+    for number, places in enumerate(share_out(blocks, column.height, under_heads)):
+        (top, first), *others = places
+        placed = [(top, _asked_again(blocks, first) if number else blocks[first])]
+        placed += [(top, blocks[index]) for top, index in others]
+        yield PlacedPage(tuple(placed), heads if number else None)
+
+
+def _asked_again(blocks: Sequence[Block], first: int) -> Block:
+    """A block, with the question beside it to which it still belongs."""
+    row = blocks[first]
+    if not isinstance(row, TableRow) or row.beside is not None:
+        return row
+    above = next((each for each in reversed(blocks[:first]) if _begins(each)), None)
+    asked = above.beside if isinstance(above, TableRow) else None
+    return row if asked is None else replace(row, beside=replace(asked, again=True))
+
+
+def _begins(block: Block) -> bool:
+    """Whether rows below it are its own."""
+    if isinstance(block, TableRow):
+        return block.beside is not None
+    return isinstance(block, Lines) and bool(block.style.heading)
 
 
 def column_of(sheet: Box) -> Box:
@@ -135,8 +162,7 @@ def paint_pages(
         if page.heads is not None:
             page.heads.draw(painter, Box(column.left, first, column.width, page.heads.height))
             first += page.heads.height
-        for top, index in page.places:
-            block = page.blocks[index]
+        for top, block in page.placed:
             block.draw(painter, Box(column.left, first + top, column.width, block.height))
 
 
@@ -408,8 +434,10 @@ def column_heads(columns: Sequence[str], grid: Grid) -> TableRow | None:
 
 
 def answer_blocks(answer: ReviewQuestion, grid: Grid) -> list[Block]:
-    """One question beside its rows, under a line."""
+    """One question beside its rows, under a line. What may go on overleaf is as high as the
+    question, which stands beside it again."""
     blocks: list[Block] = [Rule(1, keep=True), Space(3, keep=True)]
+    set_rows: list[TableRow] = []
     rows = [grid.cells(row) for row in answer.rows]
     # The question stands beside as many rows as it needs lines for.
     words = wrapped(answer.question, grid.heading, grid.question_width)
@@ -418,7 +446,13 @@ def answer_blocks(answer: ReviewQuestion, grid: Grid) -> list[Block]:
     for place, cells in enumerate(rows):
         first = place == 0
         beside = question if first else None
-        blocks += row_parts(cells, keep=first, beside=beside, tag=Tag("TR", table))
+        set_rows += row_parts(cells, keep=first, beside=beside, tag=Tag("TR", table))
+    held = 0.0
+    for place in reversed(range(len(set_rows))):
+        row = set_rows[place]
+        set_rows[place] = replace(row, keep=row.keep or 0 < held < question.height)
+        held += row.height
+    blocks += set_rows
     short = question.height - sum(TableRow(cells).height for cells in rows)
     note_width = grid.right - grid.label_left
     lines = wrapped(" ".join(answer.notes), grid.note, note_width) if answer.notes else ()

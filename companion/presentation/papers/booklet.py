@@ -120,11 +120,13 @@ BookletBlock = Block | Pictures | ToFill | Together
 @dataclass(frozen=True, slots=True)
 class BookletPage:
     """Blocks that begin on a page of their own. `sheet`: with "own" on paper of its own, to be
-    filled in, where both sides are printed; with "fronts", to be hung up, no back is used."""
+    filled in, where both sides are printed; with "fronts", to be hung up, no back is used. `apart`:
+    the same a knee each, where one side has no room for the pictures of both."""
 
     heading: str
     blocks: tuple[BookletBlock, ...]
     sheet: Literal["shared", "own", "fronts"] = "shared"
+    apart: tuple[BookletPage, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -562,7 +564,14 @@ def _technique(
             phrase("Stop this step if"),
         )
     )
-    return BookletPage(_headed_for(sides, phrase(sheet.title)), tuple(blocks))
+    apart = sides if len(sides) > 1 else ()
+    return BookletPage(
+        _headed_for(sides, phrase(sheet.title)),
+        tuple(blocks),
+        apart=tuple(
+            _technique(plan, technique, (side,), catalogue, for_helper=for_helper) for side in apart
+        ),
+    )
 
 
 def _first(plan: Plan, catalogue: Catalogue, *parts: Part, for_helper: bool) -> tuple[Block, ...]:
