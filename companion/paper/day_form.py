@@ -43,6 +43,8 @@ _LEAST_LINE, _MOST_LINE = 15.8, 26.0
 _LABEL_SHARE, _HALF_LABEL_SHARE, _SHORT_LABEL_SHARE = 0.52, 0.6, 0.22
 _UNDER = 5.0
 """Points below the last line of a form."""
+_PARTING = 2.0
+"""Points of the line between two days: no line to write on is taken for it."""
 _BOX = 11.0
 _GAP = 8.0
 
@@ -128,8 +130,8 @@ def _share(row: Row) -> float:
 
 def _form(painter: QPainter, form: DayForm, place: Place, *, first: bool) -> None:
     if not first:
-        solid(painter, INK, 1.2)
-        painter.drawLine(QLineF(place.left, place.top - 3, place.right, place.top - 3))
+        solid(painter, INK, _PARTING)
+        painter.drawLine(QLineF(place.left, place.top, place.right, place.top))
     base = place.top + first_baseline(_HEADING) + 2
     with tagged(painter, Tag("H1")):
         draw_line(painter, form.heading, _HEADING, QPointF(place.left, base))
