@@ -180,8 +180,8 @@ class TechniqueSheet(Record):
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class EasierForm(Record):
-    """How an exercise is done more easily, as the person and as a helper is told."""
+class ToldToEach(Record):
+    """A sentence as the person and as a helper is told."""
 
     person: Sentence
     helper: Sentence
@@ -194,7 +194,8 @@ class ExerciseSheet(Record):
     ``standing`` ones are left out on a bad day and when only seated steps are allowed.
     ``not_with`` names the cautions whose yes takes this one exercise out.
     ``practises`` are the check moves it is like: after one that hurt more than the ceiling it is
-    done in its ``easier`` form. ``{limit}`` in ``stop_for`` is the most pain it goes on with.
+    done in its ``easier`` form. ``{limit}`` in ``stop_for`` is the most pain it goes on with;
+    ``felt`` is what stops it as well: what a body feels is told to each, whose body it is.
     ``holds_on``: it is done holding on with the hands, always or in its easier form alone.
     ``both_legs``: both legs do it at once, so that on an evening of two knees it is done once.
     """
@@ -214,7 +215,8 @@ class ExerciseSheet(Record):
     rest_seconds: WholeRange
     not_with: tuple[Key, ...] = ()
     stop_for: tuple[Sentence, ...]
-    easier: EasierForm | None = None
+    felt: tuple[ToldToEach, ...] = ()
+    easier: ToldToEach | None = None
     practises: tuple[MoveName, ...] = ()
     standing: bool
     holds_on: Literal["always", "easier"] | None = None

@@ -10,8 +10,17 @@ from PySide6.QtGui import QPainter
 
 from companion.canvas.box import Box
 from companion.canvas.typesetting import wrapped
-from companion.paper.blocks import Block, Lines, Rule, Space, TableRow, set_cell, share_out
-from companion.paper.leaflet import RUNNING, TITLE, WORDS, Side, column_of, paint_sides, set_block
+from companion.paper.blocks import Block, Lines, Rule, Space, TableRow, set_cell, set_sides
+from companion.paper.leaflet import (
+    RUNNING,
+    STRONG,
+    TITLE,
+    WORDS,
+    Side,
+    column_of,
+    paint_sides,
+    set_block,
+)
 from companion.paper.pdf import pdf_bytes
 from companion.presentation.papers.wording_sheet import RuleToSign, WordingSheet
 from companion.presentation.view import page as view
@@ -30,19 +39,15 @@ def _paint(
     told: WordingSheet, painter: QPainter, next_page: Callable[[], object], sheet: Box
 ) -> None:
     column = column_of(sheet, "")
-    annex = _set(told.annex.heading, told.annex.blocks, column.width / _AT_A_DESK)
-    places = share_out(annex, column.height / _AT_A_DESK)
-    sides = [_to_sign(told, column), *(_side(annex, each, _AT_A_DESK) for each in places)]
+    high, width = column.height / _AT_A_DESK, column.width / _AT_A_DESK
+    annex = set_sides(_set(told.annex.heading, told.annex.blocks, width), high, width, STRONG)
+    sides = [*_to_sign(told, column), *(Side(placed, _AT_A_DESK) for placed in annex)]
     head, foot = told.running_head, told.foot
     paint_sides(painter, next_page, sheet, column, sides, head, foot, foot_style=RUNNING)
 
 
-def _side(blocks: Sequence[Block], places: Sequence[tuple[float, int]], scale: float) -> Side:
-    return Side(tuple((top, blocks[index]) for top, index in places), scale)
-
-
-def _to_sign(told: WordingSheet, column: Box) -> Side:
-    """The one page to read and to sign, as large as fits on it."""
+def _to_sign(told: WordingSheet, column: Box) -> list[Side]:
+    """The page to read and to sign, as large as fits on one."""
     scale = _LARGEST
     while True:
         width = column.width / scale
@@ -53,9 +58,9 @@ def _to_sign(told: WordingSheet, column: Box) -> Side:
             *(part for rule in told.rules for part in (_row(rule, width), Rule())),
             *(part for block in told.after for part in set_block(block, width)),
         ]
-        places = share_out(blocks, column.height / scale)
-        if len(places) == 1 or scale <= _SMALLEST:
-            return _side(blocks, places[0], scale)
+        shared = set_sides(blocks, column.height / scale, width, STRONG)
+        if len(shared) == 1 or scale <= _SMALLEST:
+            return [Side(placed, scale) for placed in shared]
         scale -= _STEP
 
 

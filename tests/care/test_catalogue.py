@@ -311,7 +311,16 @@ def test_standing_exercises_need_something_to_hold_or_sit_on() -> None:
     assert set(standing) == {"sit_to_stand", "heel_raises", "step_up"}
     for exercise in standing.values():
         assert any("chair" in need or "rail" in need for need in exercise.needs)
-        assert any("unsteady" in reason for reason in exercise.stop_for)
+        assert any(
+            "unsteady" in felt.person and "unsteady" in felt.helper for felt in exercise.felt
+        )
+
+
+def test_no_exercise_tells_a_helper_to_stop_for_what_their_own_body_says() -> None:
+    """A helper read that the exercise ends when "your chest hurts"."""
+    for exercise in CATALOGUE.exercises:
+        for words in (*exercise.stop_for, *(felt.helper for felt in exercise.felt)):
+            assert not {"you", "your"} & set(re.findall(r"\w+", words.lower())), words
 
 
 def test_defaults_fit_the_fields_of_a_plan() -> None:

@@ -62,6 +62,7 @@ def home_pages(catalogue: Catalogue) -> Iterator[tuple[str, list[str]]]:
                 *exercise.needs,
                 *(step.person for step in exercise.steps),
                 *exercise.stop_for,
+                *(felt.person for felt in exercise.felt),
             ],
         )
         yield (
@@ -71,6 +72,7 @@ def home_pages(catalogue: Catalogue) -> Iterator[tuple[str, list[str]]]:
                 exercise.position_helper,
                 *(step.helper for step in exercise.steps),
                 *exercise.stop_for,
+                *(felt.helper for felt in exercise.felt),
             ],
         )
     for card in catalogue.cards.cards:

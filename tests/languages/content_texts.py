@@ -36,7 +36,7 @@ ONLY_IN = {"never": "tape_steps", "opens": "tape_steps"}
 NOT_TOLD = frozenset(
     {
         *("anchors", "answer", "ask", "asked_when", "card", "caution", "closes", "code"),
-        *("contact", "contacts", "control", "each", "ends", "exercise", "facts", "falls"),
+        *("contact", "contacts", "control", "each", "ends", "exercise", "facts", "falls", "felt"),
         *("flare", "flat", "group", "half_typed", "heads", "holds_on", "id", "key", "knee"),
         *("known_as", "letter", "level", "looked", "measure", "met_when", "moment", "motion"),
         *("name", "none_of", "not_over", "not_sure", "not_with", "of", "offers", "one_of"),

@@ -9,7 +9,7 @@ from companion.care import ready, taping
 from companion.care import routine as walk
 from companion.care.adherence import RoutinePart
 from companion.care.bad_days import SpellCall, rest_pain_limit
-from companion.care.catalogue import Catalogue, Step
+from companion.care.catalogue import Catalogue, ExerciseSheet, Step, TechniqueSheet
 from companion.care.caution_rules import tape_looked_at_daily
 from companion.care.counting import Beat, beats_of_all, exercise_beats, technique_beats
 from companion.care.course import Decision, made_again
@@ -476,6 +476,12 @@ def stop_words(sentences: Iterable[str], most_pain: int | str) -> str:
     return " ".join(phrase(sentence, limit=most_pain) for sentence in sentences)
 
 
+def stops_of(sheet: TechniqueSheet | ExerciseSheet, *, for_helper: bool) -> tuple[str, ...]:
+    """What stops a step, to whoever reads it."""
+    felt = sheet.felt if isinstance(sheet, ExerciseSheet) else ()
+    return (*sheet.stop_for, *(one.helper if for_helper else one.person for one in felt))
+
+
 def _other_ways() -> tuple[Button, ...]:
     """The ways on from a step whose clock did not run to its end."""
     return (
@@ -656,7 +662,10 @@ def _(page: walk.ExercisePage, setting: ViewContext) -> PageView:
     blocks += [
         Counting(beats, phrase("Start")),
         *_mind(page.asks, setting),
-        Callout(stop_words(sheet.stop_for, page.most_pain), phrase("Stop this exercise if")),
+        Callout(
+            stop_words(stops_of(sheet, for_helper=setting.helping), page.most_pain),
+            phrase("Stop this exercise if"),
+        ),
     ]
     if sheet.needs:
         needs = joined(phrase(need) for need in sheet.needs)
@@ -705,9 +714,10 @@ def known_steps_view(
     stops = dict.fromkeys(
         stop
         for step in page.steps
-        for stop in (setting.catalogue.technique if hands else setting.catalogue.exercise)(
-            step.name
-        ).stop_for
+        for stop in stops_of(
+            (setting.catalogue.technique if hands else setting.catalogue.exercise)(step.name),
+            for_helper=setting.helping,
+        )
     )
     blocks += [
         DefinitionList(tuple((one.name, one.words) for one in shown)),

@@ -5,7 +5,7 @@ from datetime import date, datetime
 from functools import singledispatch
 from typing import Literal
 
-from companion.care.catalogue import Catalogue, EasierForm, Step
+from companion.care.catalogue import Catalogue, Step, ToldToEach
 from companion.care.flow import WalkPage, knee_of
 from companion.care.records import Plan, Side
 from companion.presentation.home.second_voice import for_helper, may_help
@@ -61,7 +61,7 @@ class ViewContext:
             return ""
         return found[nth]
 
-    def told(self, step: Step | EasierForm) -> str:
+    def told(self, step: Step | ToldToEach) -> str:
         """A step in the words for whoever reads it."""
         return step.helper if self.helping else step.person
 

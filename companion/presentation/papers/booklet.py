@@ -43,6 +43,7 @@ from companion.presentation.home.routine_pages import (
     hands_ready,
     lotion_off,
     stop_words,
+    stops_of,
 )
 from companion.presentation.home.settings_pages import (
     known_blocks,
@@ -636,7 +637,7 @@ def _exercise(
             *_drawn(exercise_pictures(sheet, sides[0], of_both=both)),
             Numbered(tuple(_told(step, plan, for_helper=for_helper) for step in sheet.steps)),
             Callout(
-                stop_words(sheet.stop_for, ceiling_of("exercise", plan)),
+                stop_words(stops_of(sheet, for_helper=for_helper), ceiling_of("exercise", plan)),
                 phrase("Stop this exercise if"),
             ),
         ),

@@ -56,7 +56,7 @@ class FigureSource:
 
 @dataclass(frozen=True, slots=True)
 class VisitReport:
-    """Two pages for the file. `plan_rows` are what the answers do not say of the plan in force,
+    """What the file holds. `plan_rows` are what the answers do not say of the plan in force,
     `sources` one line a figure.
 
     `trials` holds each knee's tape trial, where there was one, `zones` where each knee hurt before

@@ -48,6 +48,15 @@ def test_what_is_read_and_signed_is_one_page(letter: bool, tmp_path: Path) -> No
     assert "Annex" in second
 
 
+def test_each_page_of_the_annex_says_at_its_head_which_rule_it_goes_on_with(tmp_path: Path) -> None:
+    _, _, *later = words_of(wording_pdf(SHEET, on=DAY), tmp_path).split("\f")[:-1]
+    assert len(later) > 4
+    for page in later:
+        _, begins, *_ = (line.strip() for line in page.splitlines() if line.strip())
+        titles = (f"{rule.id}: {rule.title}" for rule in CATALOGUE.policy.rules)
+        assert begins in {each for title in titles for each in (title, f"{title}, continued")}
+
+
 def test_every_rule_is_there_with_its_whole_words() -> None:
     view = wording_view(CATALOGUE)
     headings = [block.text for block in view.blocks if isinstance(block, Heading)]
