@@ -298,6 +298,7 @@ _KEYS: dict[str, tuple[tuple[str, str], ...]] = {
     "A rise of 2 for 3 days": (("pain.limits", "The limit"), ("pain.signals", "Signals")),
     "Signals": (("pain.signals", "Signals"),),
     "Most days lie": (("pain.limits", "Most days lie"),),
+    "Process chart": (("pain.process_chart", "Process chart"),),
     "Change without late pages": (("pain.without_late", "Change without late pages"),),
 }
 _COUNTS: dict[str, str] = {

@@ -6,7 +6,7 @@ signal is never called a flare; late pages are told with and without.
 
 from __future__ import annotations
 
-from companion.evidence.figures import Decision, Findings, Limits, Pain, ScaleEnd
+from companion.evidence.figures import Decision, Findings, Limits, Pain, ProcessChart, ScaleEnd
 from companion.presentation.clinic.answers import AnswerRow, Cell, ReviewQuestion, counted, rows_of
 from companion.presentation.language.code_table import CodeTable
 from companion.presentation.language.figures_in_words import one_decimal, signed, whole_percent
@@ -43,6 +43,7 @@ def usual_answer(found: Findings) -> ReviewQuestion:
         question=phrase("Usual for this person?"),
         rows=rows_of(
             *_limits(pain.limits),
+            _chart(pain.process_chart),
             _signals(pain),
             _late(pain),
             *_mornings(found),
@@ -122,6 +123,22 @@ def _most(limits: Limits) -> Cell:
             "recorded of the last 28 days were {low} to {high}",
             low=limits.most_low,
             high=limits.most_high,
+        ),
+    )
+
+
+def _chart(chart: ProcessChart) -> AnswerRow | None:
+    """Below its days there is no row: the spread of days says already what is lacking."""
+    if chart.centre is None or chart.low is None or chart.high is None:
+        return None
+    return AnswerRow.of(
+        phrase("Process chart"),
+        phrase("{low} to {high}", low=one_decimal(chart.low), high=one_decimal(chart.high)),
+        phrase(
+            "round the mean {mean} of all {days} recorded days, by their steps from a day to the "
+            "next; a picture, not an alarm: days beyond it come by chance, and by a slow change",
+            mean=one_decimal(chart.centre),
+            days=chart.days,
         ),
     )
 

@@ -1,7 +1,7 @@
 """The front page in words: what is due and why, a few doors, what was written last."""
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Literal
 
@@ -126,8 +126,13 @@ def front_view(
     above = knees_words(front)
     if helping:
         above = phrase("{knees} · a helper is here", knees=above)
+    heading = long_day(front.today)
+    if card is not None:
+        # The page is called as the card is: its number and its first steps are seen at once.
+        above, heading = phrase("{where} · {day}", where=above, day=heading), card.heading
+        card = replace(card, heading="")
     return FrontView(
-        heading=long_day(front.today),
+        heading=heading,
         lines=(
             *(notice.sentences if notice else ()),
             *_away_lines(front),

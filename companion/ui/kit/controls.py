@@ -998,7 +998,13 @@ class Card(_Box):
             self.column.addWidget(level_words)
         if heading:
             self.column.addWidget(HeadingWords(heading, Type.SUBHEADING, colour=words, inset=0))
-        calls = [_PhoneLine(phone, words) for phone in phones]
+        calls: list[QWidget] = [_PhoneLine(phone, words) for phone in phones]
+        if len(calls) > 1 and not actions:
+            # Side by side, so that what stands under them is nearer to the first screen.
+            beside = Tiles((2, 1), gap=2 * GRID)
+            for call in calls:
+                beside.add(call)
+            calls = [beside]
         done: list[QWidget] = []
         if len(actions) == 1:
             done = [WrappedText(actions[0], Type.BODY, colour=words, inset=0)]
@@ -1024,6 +1030,7 @@ class _PhoneLine(QWidget):
         number = phone.number or phrase("no number is written here")
         column.addWidget(WrappedText(number, Type.PHONE, colour=colour, inset=0))
         column.addWidget(WrappedText(who, Type.LABEL, colour=colour, inset=0))
+        column.addStretch(1)  # beside a longer one the words stay at their number
 
 
 class Notice(_Box):

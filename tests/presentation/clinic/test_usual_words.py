@@ -42,6 +42,16 @@ def test_a_constant_diary() -> None:
     assert told["Signals"] == "no signal; none on the last day"
 
 
+def test_a_process_chart_is_a_picture_and_no_alarm() -> None:
+    # By hand: mean 5.5, every step 1, so 5.5 - 2.66 and 5.5 + 2.66 (NIST/SEMATECH 6.3.2.2).
+    told = rows(diary(pages([5, 6] * 20)))
+    assert told["Process chart"].startswith("2.8 to 8.2 round the mean 5.5 of all 40 recorded days")
+    assert "a picture, not an alarm" in told["Process chart"]
+    # A day with none beside it has no step, and then there is no row to read.
+    alone = [page(2 * day, pain_average=5) for day in range(15)]
+    assert "Process chart" not in rows(diary(alone))
+
+
 def test_where_a_rise_would_hardly_be_noticed_it_says_so() -> None:
     told = rows(diary(pages([1, 5, 9, 4, 0, 5, 8] * 6)))
     assert told["A rise of 2 for 3 days"].startswith("hardly noticed: ")
