@@ -721,6 +721,7 @@ def _first_words(block: view.Block) -> str:
 
 
 _PICTURED = (view.Picture, view.Panels, view.Moments, view.TwoColumns, view.KneeTick)
+_FEW = 6
 _SHORT = 32
 _MANY = 3
 _LARGE = 150
@@ -743,8 +744,10 @@ def _has_scales_alone(blocks: Sequence[view.Block]) -> bool:
 
 
 def _columns(options: tuple[view.Option, ...]) -> int:
-    """Short answers stand side by side while they fit."""
-    return 2 if all(len(o.word) <= _SHORT and not o.line for o in options) else 1
+    """Short answers stand side by side while they fit; many do too, or the last is out of sight on
+    a small screen."""
+    short = all(len(o.word) <= _SHORT and not o.line for o in options)
+    return 2 if short or len(options) > _FEW else 1
 
 
 def _choices(options: tuple[view.Option, ...]) -> list[Choice]:
