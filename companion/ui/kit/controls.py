@@ -999,7 +999,7 @@ class Card(_Box):
         if heading:
             self.column.addWidget(HeadingWords(heading, Type.SUBHEADING, colour=words, inset=0))
         calls: list[QWidget] = [_PhoneLine(phone, words) for phone in phones]
-        if len(calls) > 1 and not actions:
+        if len(calls) == 2 and not actions:
             # Side by side, so that what stands under them is nearer to the first screen.
             beside = Tiles((2, 1), gap=2 * GRID)
             for call in calls:
