@@ -1001,7 +1001,7 @@ class Card(_Box):
         calls: list[QWidget] = [_PhoneLine(phone, words) for phone in phones]
         if len(calls) == 2 and not actions:
             # Side by side, so that what stands under them is nearer to the first screen.
-            beside = Tiles((2, 1), gap=2 * GRID)
+            beside = _Numbers((2, 1), gap=2 * GRID)
             for call in calls:
                 beside.add(call)
             calls = [beside]
@@ -1031,6 +1031,20 @@ class _PhoneLine(QWidget):
         column.addWidget(WrappedText(number, Type.PHONE, colour=colour, inset=0))
         column.addWidget(WrappedText(who, Type.LABEL, colour=colour, inset=0))
         column.addStretch(1)  # beside a longer one the words stay at their number
+        self._number = number
+
+    def number_width(self) -> float:
+        """Pixels of the number in one line."""
+        return QFontMetricsF(current().font(Type.PHONE)).horizontalAdvance(self._number)
+
+
+class _Numbers(Tiles):
+    """Numbers to call, side by side where none of them would be broken."""
+
+    def columns_for(self, width: int) -> int:
+        count = super().columns_for(width)
+        numbers = [part.number_width() for part in self.parts() if isinstance(part, _PhoneLine)]
+        return count if self._tile_width(width, count) >= max(numbers, default=0) else 1
 
 
 class Notice(_Box):
