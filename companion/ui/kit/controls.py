@@ -1001,7 +1001,7 @@ class Card(_Box):
         calls: list[QWidget] = [_PhoneLine(phone, words) for phone in phones]
         if len(calls) == 2 and not actions:
             # Side by side, so that what stands under them is nearer to the first screen.
-            beside = _Numbers((2, 1), gap=2 * GRID)
+            beside = _CallsBeside((2, 1), gap=2 * GRID)
             for call in calls:
                 beside.add(call)
             calls = [beside]
@@ -1038,7 +1038,7 @@ class _PhoneLine(QWidget):
         return QFontMetricsF(current().font(Type.PHONE)).horizontalAdvance(self._number)
 
 
-class _Numbers(Tiles):
+class _CallsBeside(Tiles):
     """Numbers to call, side by side where none of them would be broken."""
 
     def columns_for(self, width: int) -> int:
