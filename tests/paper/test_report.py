@@ -54,6 +54,12 @@ def report_of(who: str) -> VisitReport:
     return visit_report(diary, [findings(diary, side) for side in diary.plan.sides], CATALOGUE)
 
 
+@cache
+def printed(who: str, letter: bool = False) -> bytes:
+    return visit_report_pdf(report_of(who), letter=letter)
+
+
+@cache
 def pages_of(pdf: bytes) -> list[str]:
     return [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(pdf)).pages]
 
@@ -64,7 +70,7 @@ def test_nothing_of_the_report_is_left_out_for_want_of_room(who: str, letter: bo
     """Sore places, charts of the sessions and how figures are made were dropped without a word,
     on Letter more than on A4. A trial has a page more."""
     report = report_of(who)
-    pages = pages_of(visit_report_pdf(report, letter=letter))
+    pages = pages_of(printed(who, letter))
     assert len(pages) == 3 + len(report.trials)
     for number, page in enumerate(pages, 1):
         assert f"Page {number} of {len(pages)}" in page
@@ -105,16 +111,13 @@ def test_the_plan_in_force_is_on_one_page_and_the_foot_stands_clear(
     """Two lines of foot ran into the last line of a full page, here and in the summary."""
     report, low = report_of(who), 792 if letter else 842
     plan_from, plan_to = report.plan_heading, report.plan_rows[-1].label
-    pages = pages_of(visit_report_pdf(report, letter=letter))
+    pages = pages_of(printed(who, letter))
     (page,) = (page for page in pages if plan_from in page)
     assert plan_to.split()[0] in page.partition(plan_from)[2]
-    for number, pdf in enumerate((visit_report_pdf, visit_summary_pdf)):
+    summary = visit_summary_pdf(report.summary, letter=letter)
+    for number, pdf in enumerate((printed(who, letter), summary)):
         path = tmp_path / f"{number}.pdf"
-        path.write_bytes(
-            visit_report_pdf(report, letter=letter)
-            if pdf is visit_report_pdf
-            else visit_summary_pdf(report.summary, letter=letter)
-        )
+        path.write_bytes(pdf)
         told = subprocess.run(
             ["pdftotext", "-bbox", str(path), "-"], capture_output=True, text=True, check=True
         ).stdout
@@ -140,7 +143,7 @@ def test_the_clinic_draws_both_on_the_paper_that_is_set(size: PaperSize) -> None
 
 @pytest.mark.parametrize("who", PEOPLE)
 def test_the_report_says_what_the_summary_says(who: str) -> None:
-    report, text = report_of(who), " ".join(pages_of(visit_report_pdf(report_of(who))))
+    report, text = report_of(who), " ".join(pages_of(printed(who)))
     squeezed = "".join(text.split())
     for answer in report.summary.answers:
         for row in answer.rows:
@@ -250,7 +253,7 @@ def test_nothing_is_explained_that_rests_on_nothing() -> None:
 @pytest.mark.parametrize("who", ["edda", "osric"])
 def test_sore_places_stand_in_it_before_and_after(who: str) -> None:
     report = report_of(who)
-    text = " ".join(pages_of(visit_report_pdf(report)))
+    text = " ".join(pages_of(printed(who)))
     assert report.zones_heading in text
     assert len(report.zones) == len(diary_of(who).plan.sides)
     for name, table in report.zones:
@@ -301,7 +304,7 @@ def test_the_page_of_a_trial_says_all_the_review_says() -> None:
 @pytest.mark.parametrize("who", ["tobin", "jory"])
 def test_every_mark_is_a_grey(who: str) -> None:
     """Black-and-white safe: no colour on a page has parts that differ by more than a warm grey."""
-    reader = PdfReader(io.BytesIO(visit_report_pdf(report_of(who))))
+    reader = PdfReader(io.BytesIO(printed(who)))
     colours = set()
     for page in reader.pages:
         contents = page.get_contents()

@@ -111,7 +111,7 @@ def test_every_step_with_a_hand_in_it_has_its_panel(viewpoint: Viewpoint) -> Non
     assert all({"handL", "handR"} <= {s.name for s in one.shapes} for one in shown)
     for stage in steps.stages:
         without = [one.verb for one in stage.steps if one.moment is None]
-        assert set(without) <= {"Check"}
+        assert set(without) <= {"Check the pieces"}
     off = tape_panels(plan(), "right", viewpoint, 1, steps.removal)
     assert len(off) == len(steps.removal)
 

@@ -284,7 +284,8 @@ def test_the_clinic_saves_through_the_same_doors(
     monkeypatch.setattr(saving, "places", lambda _last: [SavePlace("stick", str(stick), "LENA")])
     monkeypatch.setattr(saving, "ask_over", ask)
     clinic = doorways(
-        window, cast(Looks, SimpleNamespace(folder=tmp_path, settings=Settings(), use=None))
+        window,
+        cast(Looks, SimpleNamespace(folder=tmp_path, settings=Settings(), use=None, languages=())),
     )
     assert clinic.save_as("plan.homeknee") == str(stick / "plan-2.homeknee")
     assert clinic.folder_for("The export") == str(stick)
