@@ -98,7 +98,7 @@ _Pages = list[list[tuple[float, Block]]]
 
 def _pages(sheet: RecordSheet, width: float, height: float) -> _Pages:
     """Pages of blocks with their tops. A table goes on under its name and headers on the next page;
-    its last row is not alone on one."""
+    neither its first row nor its last is alone on one."""
     head = _head(sheet, width)
     pages = [[(top, head[index]) for top, index in page] for page in share_out(head, height)]
     filled = pages[-1][-1][0] + pages[-1][-1][1].height
@@ -107,7 +107,7 @@ def _pages(sheet: RecordSheet, width: float, height: float) -> _Pages:
             continue
         heading, headers, rows = _part(part, width)
         again = Again.of(_named(heading), width, _WORDS.with_bold())
-        if filled + _high([heading, headers, rows[0]]) > height:
+        if filled + _high([heading, headers, *rows[:2]]) > height:
             pages.append([])
             filled, heading = 0.0, heading[1:]
         filled = _put([*heading, *headers], pages[-1], filled)
